@@ -16,10 +16,10 @@ var approverNotSigned = &Check{
 	Needs:   aHistory,
 	Level:   Vessel,
 	Doc: "A deferral names who approved it, and that person has not signed it as it stands: never, or its hours, its " +
-		"last day, its part or its limit were changed afterwards. A name is typed by anybody, so that the deferral does not " +
-		"hold until the one who approved it signs it; of one who signs nothing in this book it is the word of whoever wrote " +
-		"it. Approved by telephone or by mail, it is signed with the next connection: write the day under confirmed, and " +
-		"sign the file.",
+		"last day, its part or its limit were changed afterwards. A name is typed by anybody, so that the deferral " +
+		"does not hold until the one who approved it signs it; of one who signs nothing in this book it is the word " +
+		"of whoever wrote it. Approved by telephone or by mail, it is signed with the next connection: write the day " +
+		"under confirmed, and sign the file.",
 	Source:  "common practice, no source",
 	Example: "deferral D-08 is approved by s.okonjo, who has not signed it",
 	Grade:   Action,

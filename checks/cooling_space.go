@@ -10,7 +10,7 @@ var coolingSpace = &Check{
 	Name:    "cooling-space",
 	Subject: OfNozzle,
 	Ends:    coolingTight,
-	Version: 1,
+	Version: 2,
 	Level:   Record,
 	Doc: "The cooling space of a cooled nozzle leaks, or was not tested as the limits ask. A crack or a bad joint there " +
 		"lets water into the cylinder or fuel into the cooling water, and nobody sees it on the bench without the test. " +
@@ -31,7 +31,7 @@ var coolingSpace = &Check{
 				f.Grade = Action
 				c.Report(f)
 			case judging.NotMeasured:
-				if v.Why != "" || o.AsLeft.Excused() {
+				if v.Why != "" || o.AsLeft.Excused() || !testBegun(o, key) {
 					continue
 				}
 				f := onVerdict(o, v, v.Name+" is not tested, asked for is "+v.LimitText,
@@ -45,4 +45,13 @@ var coolingSpace = &Check{
 		}
 	},
 	Grade: Stop,
+}
+
+// testBegun says that the test which a key is of has begun: a day or a reading is written. Blanks are none yet.
+func testBegun(o *logbook.Overhaul, key string) bool {
+	t := &o.AsFound
+	if key == keys.AsLeftCooling {
+		t = &o.AsLeft
+	}
+	return t.Date.Present() || t.Opening.Present() || t.Seat.State.Present() || t.LeakDown.Time.Present()
 }

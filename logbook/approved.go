@@ -1,13 +1,9 @@
 package logbook
 
-import (
-	"slices"
+import "slices"
 
-	"needlebook/logbook/keys"
-)
-
-// terms are the keys of a deferral that are approved: what it covers, from when, and for how long.
-var terms = []string{"record", "limit", "holder", "nozzle", "by_how_much", "from", "hours", "until", keys.ApprovedBy}
+// terms are the keys of a deferral that are approved, beside who did: what it covers, from when, and for how long.
+var terms = []string{"record", "limit", "holder", "nozzle", "by_how_much", "from", "hours", "until"}
 
 // Unapproved says in a few words why a deferral does not hold by its history: whoever approved it has not signed its
 // terms as they stand. Empty where that person has, where there is no history to ask, and where that person signs
@@ -30,7 +26,7 @@ func (t *Trail) Unapproved(d *Deferral) string {
 	}
 	changed, last := false, -1
 	Says(d, func(x Said) {
-		if !slices.Contains(terms, x.Key) {
+		if !slices.Contains(terms, x.Key) && x.Key != d.Approved.By.Key {
 			return
 		}
 		if !x.Leaf.Present() {

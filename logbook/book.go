@@ -15,6 +15,8 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"golang.org/x/text/unicode/norm"
+
 	"needlebook/logbook/budget"
 	"needlebook/logbook/fault"
 )
@@ -199,7 +201,7 @@ func (b *Book) place(name string, src []byte) {
 	switch {
 	case name == "book.md":
 		b.Vessel = *markdown(b, name, src, func(x *Vessel) (*File, *string) { return &x.File, &x.Remarks })
-	case name == "crew.csv":
+	case name == CrewFile:
 		b.Crew = append(b.Crew, table[CrewPeriod](b, name, src)...)
 	case name == HeadsFile:
 		b.heads = append(b.heads, table[HeadExchange](b, name, src)...)
@@ -481,15 +483,18 @@ func (b *Book) engineFiles() {
 	}
 }
 
-// FileName is an identity as it stands in file names: lower case, every other character than letters, digits, dot, dash
-// and underscore becomes a dash.
+// FileName is an identity as it stands in file names: lower case, letters without their accents, every other character
+// than letters, digits, dot, dash and underscore becomes a dash.
 func FileName(id string) string {
 	return strings.Map(func(r rune) rune {
+		if unicode.Is(unicode.Mn, r) {
+			return -1
+		}
 		if r >= 'a' && r <= 'z' || r >= '0' && r <= '9' || r == '.' || r == '-' || r == '_' {
 			return r
 		}
 		return '-'
-	}, strings.ToLower(id))
+	}, norm.NFD.String(strings.ToLower(id)))
 }
 
 // stem compares the record's name with what it says: <date of removal>-<holder>. A day that cannot be read says nothing

@@ -190,7 +190,7 @@ func Kinds() []FileKind {
 		{"running", "running/<engine>.csv", true, "running data of the cylinders", schemaOf[Run]()},
 		{"bunkers", "fuel/bunkers.csv", true, "fuel burned", schemaOf[Bunker]()},
 		{"stock", "stores/stock.csv", true, "parts and consumables", schemaOf[StockMove]()},
-		{"crew", "crew.csv", true, "who is aboard", schemaOf[CrewPeriod]()},
+		{"crew", CrewFile, true, "who is aboard", schemaOf[CrewPeriod]()},
 		{"heads", HeadsFile, true, "cylinder heads that the ship exchanged", schemaOf[HeadExchange]()},
 		{"answers", "answers.csv", true, "what was found and cannot be made good, answered", schemaOf[Answer]()},
 		{"deferral", "deferrals/<id>.md", false, "a limit knowingly exceeded", schemaOf[Deferral]()},

@@ -70,6 +70,9 @@ type Answer struct {
 	Until   Text   `key:"until" doc:"for what grows: when it lapses, a day or running hours from that day on, as 300 h"`
 }
 
+// CrewFile is the table of who is aboard.
+const CrewFile = "crew.csv"
+
 // CrewPeriod is one line of crew.csv.
 type CrewPeriod struct {
 	Row

@@ -216,7 +216,9 @@ func (r *waiting) tests() {
 	if v := r.find(keys.AsLeftLeakDownTime); v.Result != judging.NotMeasured || v.LimitText != "" {
 		r.tested(keys.AsLeftLeakDownTime, "leak_down", "leak-down")
 	}
-	r.tested(keys.AsLeftSpray, "holes", "spray")
+	if v := r.find(keys.AsLeftSpray); !o.Received.Certified() || known(v) || v.Why == "" {
+		r.tested(keys.AsLeftSpray, "holes", "spray") // of a certificate that does not name it, the reason is enough
+	}
 	if v := r.find(keys.AsLeftCooling); v.Result != judging.None {
 		r.tested(keys.AsLeftCooling, "cooling", "cooling space")
 	}

@@ -59,6 +59,10 @@ func TestReadyReceived(t *testing.T) {
 		{name: "certified below the band", change: []string{"[283 bar]", "[279 bar]"}, want: "no, because opening pressure as left 279 bar against 280 +8/-0 bar (new): beyond, in doubt"},
 		{name: "set as used", change: []string{"state: new", "state: used", "[283 bar]", "[264 bar]", "[285 bar]", "[264 bar]", "nozzle_hours: 0 h", "nozzle_hours: 900 h"}, want: ready},
 		{name: "leak-down not certified", change: []string{"  leak_down: {from: 263 bar, to: 213 bar, time: 12.0 s}\n", ""}, want: "no, because leak-down as left not measured"},
+		{name: "spray not certified", change: []string{"  spray: {open: 7, weak: [], pattern: even}\n", ""}, want: "no, because spray as left not measured"},
+		{name: "spray not certified, and why", want: ready, change: []string{"{open: 7, weak: [], pattern: even}", "not stated (the sheet does not name it)"}},
+		{name: "spray not tried, and why, with no certificate", want: "no, because spray as left not measured (no time)",
+			change: []string{"{open: 7, weak: [], pattern: even}", "not tested (no time)", "certificate: WC-7", "certificate: none"}},
 		{name: "marking of another engine", change: []string{`"7x0.40"`, `"5x0.28"`}, want: "no, because marking 5x0.28 is not permitted on this engine"},
 	} {
 		t.Run(c.name, func(t *testing.T) {

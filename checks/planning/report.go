@@ -17,8 +17,9 @@ import (
 // The values of the report, in the order of card.FoundNames, whose last is the lift, and card.LeftNames.
 var (
 	reportFound = []string{keys.AsFoundOpeningPressure, keys.AsFoundLeakDownTime, keys.AsFoundSeatState,
-		keys.AsFoundSpray}
-	reportLeft = []string{keys.AsLeftOpeningPressure, keys.AsLeftLeakDownTime, keys.AsLeftSeatState, keys.AsLeftSpray}
+		keys.AsFoundSpray, keys.AsFoundCooling}
+	reportLeft = []string{keys.AsLeftOpeningPressure, keys.AsLeftLeakDownTime, keys.AsLeftSeatState, keys.AsLeftSpray,
+		keys.AsLeftCooling}
 )
 
 // Round is the report of one round, by the verdicts and findings that everything else shows.
@@ -28,7 +29,7 @@ func (p *Plan) Round(r logbook.Round) *card.Report {
 	if e := p.Book.Engine(r.Engine); e != nil && e.Type.Stated() {
 		out.Engine += ", type " + e.Type.Written
 	}
-	out.When = logbook.Counted(len(r.Overhauls), "valve") + ", removed " + removedOver(r)
+	out.When = logbook.Counted(len(r.Overhauls), "valve") + ", removed " + removedOver(r) + p.headsOf(r)
 	sources, parts, instruments, standing := map[string]bool{}, &counted{}, map[string]bool{}, &grouped{}
 	for _, o := range r.Overhauls {
 		out.Valves = append(out.Valves, p.valve(o, sources))
@@ -51,6 +52,25 @@ func (p *Plan) Round(r logbook.Round) *card.Report {
 		out.State += fmt.Sprintf(", commit %.12s: %s", p.Trail.Head, p.Trail.Headline)
 	}
 	return out
+}
+
+// headsOf are the cylinder heads that came onto the engine from the first removal of a round to its last fitting.
+func (p *Plan) headsOf(r logbook.Round) (text string) {
+	first, last := r.Overhauls[0].Removed.Date.Day, r.Overhauls[0].Removed.Date.Day
+	for _, o := range r.Overhauls {
+		first, last = min(first, o.Removed.Date.Day), max(last, o.Removed.Date.Day, o.Fitted.Date.Day)
+	}
+	for i := range p.Book.Vessel.Heads {
+		x := &p.Book.Vessel.Heads[i]
+		if x.Position().Engine != p.Book.HostOf(r.Engine) || x.Date.Day < first || x.Date.Day > last {
+			continue
+		}
+		text += "; head " + dash(x.Head.Written) + " came onto cyl. " + x.Cylinder.Written + " " + x.Date.Written
+		if x.Off.Stated() {
+			text += " in place of " + x.Off.Written
+		}
+	}
+	return text
 }
 
 // removedOver are the first and the last day of the removals, and the counters.
@@ -98,7 +118,10 @@ func (p *Plan) valve(o *logbook.Overhaul, sources map[string]bool) card.Valve {
 
 // value is a value as the verdict shows it.
 func (p *Plan) value(v *judging.Verdict, sources map[string]bool) card.Value {
-	out := card.Value{Text: cmp.Or(v.Shown(), v.Result.String(), "–"), Limit: v.LimitText,
+	if v.Result == judging.NotMeasured {
+		return card.Value{Text: card.NotMeasured, Limit: v.LimitText, Verdict: card.NotMeasured, Why: v.Why}
+	}
+	out := card.Value{Text: cmp.Or(v.Shown(), v.Result.String(), card.None), Limit: v.LimitText,
 		Brief: cmp.Or(v.Written, v.AsRead().String())}
 	if v.LimitText != "" && v.Source != "" {
 		sources[v.Source+", in force from "+v.Revision.String()] = true

@@ -9,6 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"needlebook/logbook"
 	"needlebook/logbook/exchange"
 	"needlebook/logbook/signers"
 	"needlebook/logbook/trace"
@@ -118,7 +119,7 @@ func (p *program) changeSigners(key string, change func(*opened, *ownSigner, fun
 		return err
 	}
 	var changes []exchange.Change
-	for _, name := range []string{signers.Adopted, signers.Signers, signers.Withdrawn} {
+	for _, name := range []string{logbook.CrewFile, signers.Adopted, signers.Signers, signers.Withdrawn} {
 		if text, ok := texts[name]; ok {
 			changes = append(changes, exchange.Change{Path: name, Text: text})
 		}

@@ -2,10 +2,8 @@ package main
 
 import (
 	"cmp"
-	"encoding/csv"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -13,7 +11,6 @@ import (
 	"strconv"
 	"strings"
 	"time"
-	"unicode/utf8"
 
 	"github.com/spf13/cobra"
 	"needlebook/logbook"
@@ -21,6 +18,7 @@ import (
 	"needlebook/logbook/edit"
 	"needlebook/logbook/exchange"
 	"needlebook/logbook/founding"
+	"needlebook/logbook/intake"
 	"needlebook/logbook/language"
 	"needlebook/logbook/signers"
 )
@@ -33,7 +31,8 @@ type founder struct {
 	talk                                        *interview
 	keys                                        map[string]*signers.Key // those that have signed, by their file
 	signing                                     *signers.Key
-	letIn                                       []letIn // further signers
+	letIn                                       []letIn  // further signers
+	listed                                      []string // what a list of the starting state was read as; nil for none
 	p                                           *program
 }
 
@@ -74,10 +73,14 @@ superintendent or receiver.
 ID[,oil=NAME][,viscosity_40=…][,viscosity_100=…][,density_15=…], as the data
 sheet of the oil has them.
 
---opening names a CSV of what was fitted where, with the columns engine,
-cylinder, holder, nozzle, counter, since, left, marking, for, remark, units
-written out. Lines without an engine are in the spares rack, for the engine
-named there. A remark may be in any language.`,
+--opening names a list of what was fitted where, a CSV or a workbook, with the
+columns engine, cylinder, holder, nozzle, counter, since, left, marking, for,
+remark, units written out. An older list may name them as crews do, in
+another language too, and part thousands by points: what it was read as is
+shown before anything is written.
+
+Lines without an engine are in the spares rack, for the engine named there. A
+remark may be in any language.`,
 		Example: `  needlebook commission /books/aurinda
   needlebook commission aurinda --vessel Aurinda --from 2024-01-01 \
     --engine "ME1,type=6QZ31,cylinders=6,from=free end,name=port" \
@@ -92,7 +95,7 @@ named there. A remark may be in any language.`,
 	c.Flags().StringArrayVar(&f.engines, "engine", nil, "an engine, as described above; may be given again")
 	c.Flags().StringSliceVar(&f.languages, "languages", nil, "of labels on bench cards, as es,en (default: en)")
 	c.Flags().StringVar(&f.bench, "bench", "", "the test bench and its oil, as described above")
-	c.Flags().StringVar(&f.opening, "opening", "", "CSV of what was fitted where on the first day")
+	c.Flags().StringVar(&f.opening, "opening", "", "list of what was fitted where on the first day, CSV or xlsx")
 	c.Flags().StringVar(&f.id, "founder", "",
 		"id of the founder, who is the book's first superintendent, as records name a person: s.okonjo")
 	c.Flags().StringVar(&f.name, "name", "", "name of the founder")
@@ -127,7 +130,7 @@ func (f *founder) found(dir string) error {
 		if err == nil {
 			_, amiss := founding.Files(book)
 			var yes bool
-			if yes, err = f.talk.agreed(amiss); err == nil && !yes {
+			if yes, err = f.talk.agreed(told.stated(book), amiss); err == nil && !yes {
 				continue
 			}
 		}
@@ -140,6 +143,32 @@ func (f *founder) found(dir string) error {
 		}
 		return f.talk.kept.done()
 	}
+}
+
+// stated is the starting state, as a list gave it, for whoever agrees to it.
+func (f *founder) stated(b founding.Book) (lines []string) {
+	if f.listed == nil {
+		return nil
+	}
+	lines = append(lines, "What the list was read as:")
+	for _, said := range f.listed {
+		lines = append(lines, "      "+said)
+	}
+	for _, v := range slices.Concat(b.Fitted, b.Rack) {
+		where := "spare"
+		if v.Engine != "" {
+			where = v.Engine + "-" + v.Cylinder
+		}
+		text := fmt.Sprintf("      %s: %s / %s", where, v.Holder, logbook.Dash(v.Nozzle))
+		for _, x := range [][2]string{{"counter ", v.Counter}, {"ran ", v.Since}, {"set to ", v.Left}, {"marked ", v.Marking},
+			{"for ", v.For}, {"", v.Remark}} {
+			if x[1] != "" {
+				text += ", " + x[0] + x[1]
+			}
+		}
+		lines = append(lines, text)
+	}
+	return lines
 }
 
 // write writes the book: with its founding commit, or as plain files.
@@ -189,10 +218,10 @@ func (f *founder) book() (founding.Book, error) {
 	}
 	switch {
 	case err != nil:
-	case f.opening != "":
-		err = f.readOpening(&b)
 	case asking:
 		err = f.askOpening(&b)
+	case f.opening != "":
+		err = f.readOpening(&b, f.opening)
 	}
 	if err == nil {
 		err = f.askFounder()
@@ -519,9 +548,33 @@ func banksOf(text string) []string {
 	return strings.FieldsFunc(text, func(r rune) bool { return strings.ContainsRune(" ,;/+&\t", r) })
 }
 
-// askOpening asks what sat where, cylinder by cylinder; what is not known is left out, and can be written into book.md
-// later.
+// askOpening asks for a list of what sat where, else for the valves. A list that does not fit can be corrected while
+// the question waits: no other answer is lost.
 func (f *founder) askOpening(b *founding.Book) error {
+	file := f.opening
+	take := func(answer string) error {
+		if file = answer; file == "" {
+			return nil
+		}
+		return f.readOpening(b, file)
+	}
+	err := take(file)
+	if err != nil {
+		fmt.Fprintf(f.p.err, "  %v\n", err)
+	}
+	if err != nil || file == "" {
+		err = f.talk.until(question{"list of what was fitted where",
+			", a CSV or a workbook; correct it and name it again (empty: asked one by one)"}, take)
+	}
+	if err != nil || file != "" {
+		return err
+	}
+	return f.askValves(b)
+}
+
+// askValves asks what sat where, cylinder by cylinder; what is not known is left out, and can be written into book.md
+// later.
+func (f *founder) askValves(b *founding.Book) error {
 	counters := map[string]string{} // by engine
 	for _, e := range b.Engines {
 		v := founding.Valve{Engine: e.ID, Cylinder: b.CylindersOf(e)[0], Counter: counters[e.ValvesOf]}
@@ -665,58 +718,61 @@ func engineOf(spec string) (founding.Engine, error) {
 	return e, nil
 }
 
-// readOpening reads the CSV of the opening state; every value stands there with its unit.
-func (f *founder) readOpening(b *founding.Book) error {
-	src, err := budget.Read(f.opening, budget.MaxFile)
+// readOpening reads a list of the starting state. Every line that does not fit is said, not only the first.
+func (f *founder) readOpening(b *founding.Book, file string) error {
+	src, err := budget.Read(file, intake.MaxBytes)
 	if err != nil {
 		return use("--opening: %v", err)
 	}
-	if !utf8.Valid(src) {
-		return use("--opening %s: bytes that are not UTF-8: choose CSV UTF-8 when saving", f.opening)
-	}
-	text := strings.TrimPrefix(string(src), "\ufeff")
-	r := csv.NewReader(strings.NewReader(text))
-	r.TrimLeadingSpace = true
-	// a spreadsheet writes either
-	if first, _, _ := strings.Cut(text, "\n"); strings.Count(first, ";") > strings.Count(first, ",") {
-		r.Comma = ';'
-	}
-	names, err := r.Read()
+	list, err := intake.ReadStarting(src)
 	if err != nil {
-		return use("--opening %s: %v", f.opening, err)
+		return use("--opening %s: %v", file, err)
 	}
-	for {
-		cells, err := r.Read()
-		if errors.Is(err, io.EOF) {
-			return nil
-		}
-		if err != nil {
-			return use("--opening %s: %v", f.opening, err)
-		}
-		line, _ := r.FieldPos(0)
-		var v founding.Valve
-		into := map[string]*string{"engine": &v.Engine, "cylinder": &v.Cylinder, "holder": &v.Holder, "nozzle": &v.Nozzle,
-			"counter": &v.Counter, "since": &v.Since, "left": &v.Left, "marking": &v.Marking, "for": &v.For, "remark": &v.Remark}
-		for i, n := range names {
-			if into[strings.TrimSpace(n)] == nil {
-				return use("--opening %s: column %q: engine, cylinder, holder, nozzle, counter, since, left, marking, for or "+
-					"remark",
-					f.opening, n)
-			}
-			*into[strings.TrimSpace(n)] = strings.TrimSpace(cells[i])
-		}
-		if err := fits(b, v); err != nil && v.Holder != "" {
-			return use("--opening %s line %d: %v", f.opening, line, err)
+	var amiss []string
+	b.Fitted, b.Rack = nil, nil
+	for _, l := range list.Lines {
+		v := founding.Valve{Engine: engineCalled(b, l), Cylinder: l.Of["cylinder"],
+			Holder: l.Of["holder"], Nozzle: l.Of["nozzle"],
+			Counter: l.Of["counter"], Since: l.Of["since"], Left: l.Of["left"], Marking: l.Of["marking"], For: l.Of["for"],
+			Remark: l.Of["remark"]}
+		err := fits(b, v)
+		if v.Holder == "" {
+			err = errors.New("no holder; leave the line out where it is not known")
 		}
 		switch {
-		case v.Holder == "":
-			return use("--opening %s line %d: no holder; leave the line out where it is not known", f.opening, line)
+		case err != nil:
+			amiss = append(amiss, fmt.Sprintf("--opening %s line %d: %v", file, l.Number, err))
 		case v.Engine == "":
 			b.Rack = append(b.Rack, v)
 		default:
 			b.Fitted = append(b.Fitted, v)
 		}
 	}
+	if amiss != nil {
+		return use("%s", strings.Join(amiss, "\n"))
+	}
+	f.listed = append([]string{}, list.Read...)
+	return nil
+}
+
+// engineCalled is the engine of a line of a list: by its id, by its name on board, or, where a cylinder is named and
+// the vessel has one engine, that one.
+func engineCalled(b *founding.Book, l intake.StartingLine) string {
+	called, only := l.Of["engine"], ""
+	for _, e := range b.Engines {
+		if strings.EqualFold(called, e.ID) || called != "" && strings.EqualFold(called, e.Name) {
+			return e.ID
+		}
+		if e.ValvesOf == "" && only != "" {
+			only = "?"
+		} else if e.ValvesOf == "" {
+			only = e.ID
+		}
+	}
+	if called == "" && l.Of["cylinder"] != "" && only != "?" {
+		return only
+	}
+	return called
 }
 
 // sign writes the book with its founding commit.

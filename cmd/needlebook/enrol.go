@@ -22,6 +22,7 @@ type newcomer struct {
 	who, role, file, post, name, mail string
 	public                            ssh.PublicKey
 	day                               time.Time
+	aboard                            bool // a line of the crew list was written
 }
 
 func (p *program) enrol() *cobra.Command {
@@ -33,7 +34,8 @@ func (p *program) enrol() *cobra.Command {
 		Short: "Let a signer in: their key, in a role, from a day on",
 		Long: `Adds one line to signers/allowed_signers and commits it with your signature:
 the public half of the new signer's key, what they may do, and from which day
-(UTC). A chief lets engineers in; a superintendent everybody.
+(UTC). A chief lets engineers in; a superintendent everybody. An engineer or
+chief whom crew.csv does not have gets a line there too, from that day on.
 
 New signers make the key on their own computer with needlebook key and give
 you the .pub file; the other half never leaves them. A new superintendent
@@ -152,20 +154,47 @@ func (p *program) letIn(n *newcomer, key string) error {
 		if err != nil {
 			return "", nil, err
 		}
-		register, err = signers.Enrol(register, n.who, n.role, n.public, n.day, until, name)
-		return message, map[string][]byte{signers.Signers: register}, err
+		if register, err = signers.Enrol(register, n.who, n.role, n.public, n.day, until, name); err != nil {
+			return "", nil, err
+		}
+		texts := map[string][]byte{signers.Signers: register}
+		return message, texts, n.intoCrew(o, h, signer, read, texts)
 	})
 	switch {
 	case err != nil && waits != nil:
 		return errors.Join(err, os.Remove(n.mail))
 	case err != nil:
 		return err
-	case waits != nil:
+	case n.aboard:
+		fmt.Fprintf(p.out, "%s: %s aboard from %s, correct the day and the rank where they are others\n", logbook.CrewFile,
+			n.who, n.day.Format("2006-01-02"))
+	}
+	if waits != nil {
 		fmt.Fprintf(p.out, "%s: %s, until a superintendent confirms it\n  mail to the superintendent  %s\n", n.who,
 			logbook.PendingWords,
 			n.mail)
 	}
 	return nil
+}
+
+// ranks are those that a person who is let in, and works on board, has in the crew list until somebody writes another.
+var ranks = map[string]string{"engineer": "engineer", "chief": "chief engineer"}
+
+// intoCrew adds a person who works on board and whom the crew list does not have, from the first day of their key on:
+// the records name them.
+func (n *newcomer) intoCrew(o *opened, h *ownSigner, signer string, read func(string) ([]byte, error),
+	texts map[string][]byte) error {
+	if len(o.book.Aboard(signer)) > 0 || ranks[n.role] == "" || trace.NotHis(logbook.CrewFile, h.line.Roles) != "" {
+		return nil
+	}
+	crew, err := read(logbook.CrewFile)
+	if err != nil {
+		return err
+	}
+	texts[logbook.CrewFile], err = withRow(crew, logbook.CrewFile, []string{signer, n.name, ranks[n.role],
+		n.day.Format("2006-01-02"), ""})
+	n.aboard = err == nil
+	return err
 }
 
 // waitsFor reports whether a key that the signer lets in under a name has to wait for a superintendent: the name is

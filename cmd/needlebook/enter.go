@@ -104,7 +104,8 @@ is named.`,
 	}
 	c.Flags().StringVar(&step, "step", "",
 		"add this step to a record that has begun: found, received, measured, left, stored, landed, fitted or running_after")
-	c.Flags().StringVar(&on, "on", "", "day of the removal, as 2024-06-24 (default: the last counter reading)")
+	c.Flags().StringVar(&on, "on", "",
+		"day of the work, as 2024-06-24 (default: the last counter reading; with --step: left blank)")
 	c.Flags().StringArrayVar(&fit, "fit", nil, "what goes into a cylinder, as 3=H-131; may be given again")
 	c.Flags().StringVar(&head, "head", "", "the number of the cylinder head that came onto the cylinder")
 	c.Flags().StringVar(&off, "off", "", "with --head: the number of the head that came off")
@@ -158,6 +159,7 @@ func (p *program) openAt(on string) (*opened, logbook.Day, error) {
 			o.close()
 			return nil, 0, err
 		}
+		o.on = day
 	}
 	if day == 0 {
 		o.close()
@@ -305,11 +307,12 @@ func (p *program) enterStep(o *opened, what, name string, day logbook.Day, fit [
 	case ofEngine && step.Name == "fitted":
 		return p.enterFitted(o, t.Name, day, fit, print)
 	case len(fit) > 0:
-		return use("--fit goes with the name of an engine, and %s is none", t.Name)
+		return use("--fit goes with an engine, as enter ME1 --step fitted --fit 3=H-131; %s is none", t.Name)
 	}
 	records := o.goOn(t, step)
 	if len(records) == 0 && t.Kind == logbook.ThingHolder && step.Name == "fitted" {
 		if s := draft.OfSpare(o.book, t.Name, day); s != nil {
+			s.On(step, o.on)
 			return p.enterNew(o, []*draft.Sheet{s}, print)
 		}
 	}
@@ -325,7 +328,13 @@ func (p *program) enterStep(o *opened, what, name string, day logbook.Day, fit [
 			return err
 		}
 	}
-	return p.addSteps(o, records, step, nil, print)
+	into := map[*logbook.Overhaul]logbook.Position{}
+	if t.Kind == logbook.ThingPosition {
+		for _, rec := range records {
+			into[rec] = t.Position
+		}
+	}
+	return p.addSteps(o, records, step, into, print)
 }
 
 // addSteps adds the blocks of a step to records; into says in which cylinder one goes that somebody named for it.
@@ -364,6 +373,7 @@ func (p *program) addStep(o *opened, rec *logbook.Overhaul, step draft.Step, int
 	}
 	sheet, text := draft.Of(o.book, rec), src
 	sheet.Into(into)
+	sheet.On(step, o.on)
 	var blocks []string
 	for _, key := range step.Keys {
 		if slices.Contains(keys, key) {

@@ -127,6 +127,8 @@ func (o *opened) putIn(in *goingIn, holder string, at logbook.Position, day logb
 			}
 		}
 		s.Into(at)
+		step, _ := draft.StepNamed("fitted")
+		s.On(step, o.on)
 		in.sheets = append(in.sheets, s)
 		return nil
 	}

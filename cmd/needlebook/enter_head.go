@@ -8,6 +8,8 @@ import (
 	"fmt"
 	"io/fs"
 	"path/filepath"
+	"slices"
+	"strings"
 
 	"needlebook/logbook"
 	"needlebook/logbook/budget"
@@ -60,22 +62,40 @@ func (p *program) enterHead(o *opened, what, head, off string, day logbook.Day, 
 	return nil
 }
 
-// withRow is a table with one line more, in the order of its columns; a table that holds nothing gets its first line.
+// withRow is a table with one line more: cells in the order of a book's own columns, and written in that of the table.
+// A table that holds nothing gets its first line.
 func withRow(text []byte, file string, cells []string) ([]byte, error) {
 	b := bytes.NewBuffer(bytes.Clone(text))
 	if len(text) > 0 && text[len(text)-1] != '\n' {
 		b.WriteByte('\n')
 	}
+	kind, _ := logbook.KindOf(file)
+	own := make([]string, len(kind.Fields))
+	for i, f := range kind.Fields {
+		own[i] = f.Key
+	}
 	w := csv.NewWriter(b)
-	if len(text) == 0 {
-		kind, _ := logbook.KindOf(file)
-		var head []string
-		for _, f := range kind.Fields {
-			head = append(head, f.Key)
-		}
-		if err := w.Write(head); err != nil {
+	if len(bytes.TrimSpace(text)) == 0 {
+		if err := w.Write(own); err != nil {
 			return nil, err
 		}
+	} else {
+		mark, line := logbook.Separator(text)
+		w.Comma = mark
+		head := strings.Split(strings.TrimPrefix(strings.Split(string(text), "\n")[line-1], "\ufeff"), string(mark))
+		placed := make([]string, len(head))
+		for i, cell := range cells {
+			at := slices.IndexFunc(head, func(name string) bool {
+				return strings.EqualFold(strings.Trim(name, "\" \r"), own[i])
+			})
+			switch {
+			case at >= 0:
+				placed[at] = cell
+			case cell != "":
+				return nil, use("%s has no column %s: add it, or write the line by hand", file, own[i])
+			}
+		}
+		cells = placed
 	}
 	if err := w.Write(cells); err != nil {
 		return nil, err

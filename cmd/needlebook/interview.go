@@ -96,9 +96,12 @@ func (t *interview) answer(q question) (answer string, err error) {
 	return answer, err
 }
 
-// agreed shows every answer with its number. It is true when what was answered is to be written; false when an answer
-// was forgotten, to be asked for again. What does not fit as a whole is said, and must be changed.
-func (t *interview) agreed(amiss error) (bool, error) {
+// agreed shows what a list gave and every answer with its number. It is true when what was answered is to be written;
+// false when an answer was forgotten, to be asked for again. What does not fit as a whole is said, and must be changed.
+func (t *interview) agreed(listed []string, amiss error) (bool, error) {
+	for _, line := range listed {
+		fmt.Fprintln(t.p.err, line)
+	}
 	if len(t.all) == 0 {
 		return true, amiss
 	}

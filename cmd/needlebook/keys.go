@@ -75,6 +75,7 @@ The key is an ordinary ssh-ed25519 key; git and ssh-keygen take it as it is.`,
   public half   %s.pub
                 give this file to the chief or superintendent, who types
                   needlebook enrol %s --role engineer --their-key %s.pub
+                the first of a new book types needlebook commission DIR
   fingerprint   %s
                 read it out by voice, so that they know the file is yours
 

@@ -98,11 +98,15 @@ func (o *opened) reader() (who reader) {
 }
 
 // concerns says that a finding is for somebody to act on: signatures and deferrals for the chief, what is answered
-// ashore for the superintendent, the rest for whoever is aboard. Nobody in particular is asked everything.
+// ashore for the superintendent, the rest for whoever is aboard; what is about a file alone for whoever may change it.
+// Nobody in particular is asked everything.
 func (who *reader) concerns(f *checks.Finding) bool {
 	k := checks.Named(f.Check)
 	if k == nil || who.id == "" {
 		return true
+	}
+	if f.Subject.Name == f.Place.Path && f.Grade != checks.Stop {
+		return trace.NotHis(f.Place.Path, who.roles) == ""
 	}
 	ashore := k.Ends.Answer == checks.Ashore || k.Ends.Answer == checks.Approver
 	switch {
@@ -122,7 +126,10 @@ func (o *opened) openFor(who reader) (lines []line) {
 			continue
 		}
 		if n++; n <= mineOpen {
-			what := f.Grade.String() + ": " + o.report.Where(&f) + ": " + f.Message
+			what := f.Grade.String() + ": " + f.Message
+			if where := o.report.Where(&f); where != f.Subject.Name && !strings.Contains(f.Message, f.Subject.Name) {
+				what = f.Grade.String() + ": " + where + ": " + f.Message // the command does not say it either
+			}
 			lines = append(lines, line{shortened(what), "needlebook check " + inShell(cmp.Or(f.Subject.Name, f.Place.Path))})
 		}
 	}

@@ -86,7 +86,11 @@ func (p *paper) stacked(lines []string) {
 // values are the cells of a test: each with its verdict, and with its limit where that is not the same for all.
 func (p *paper) values(all []Value, columns []column) {
 	for i, v := range all {
-		p.M(`<td>`).T(cut(v.Text))
+		text := v.Text
+		if v.Why != "" {
+			text += " (" + v.Why + ")"
+		}
+		p.M(`<td>`).T(cut(text))
 		if v.Verdict != "" && v.Verdict != v.Text {
 			p.M(` <b>`).T(v.Verdict).M(`</b>`)
 		}

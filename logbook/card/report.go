@@ -34,15 +34,22 @@ type Valve struct {
 
 // The names of the values, in their order.
 var (
-	FoundNames = []string{"opening", "leak-down", "seat", "spray", "lift"}
-	LeftNames  = []string{"opening", "leak-down", "seat", "spray"}
+	FoundNames = []string{"opening", "leak-down", "seat", "spray", "cooling space", "lift"}
+	LeftNames  = []string{"opening", "leak-down", "seat", "spray", "cooling space"}
 )
 
 // Value is a value with its limit, and its verdict where that is not plainly within.
 type Value struct {
 	Text, Limit, Verdict string
 	Brief                string // as it was read, where Text says more
+	Why                  string // why it was not measured, where that is written
 }
+
+// NotMeasured is the text of a value that was not measured; None of one that nothing asks for.
+const (
+	NotMeasured = "not measured"
+	None        = "–"
+)
 
 // String is the value with its verdict, in few words.
 func (v Value) String() string {
@@ -84,23 +91,30 @@ func (r *Report) Text() string {
 }
 
 // values are those that were read, in the order in which the line of the limits names them; those that were not are
-// named.
+// named, with the reason where one is written.
 func values(all []Value, names []string) string {
-	const not = "not measured"
-	var parts, missing []string
+	var parts, reasons []string
+	missing := map[string][]string{} // by reason
 	for i, v := range all {
 		switch v.Text {
-		case "–":
-		case not:
-			missing = append(missing, names[i])
+		case None:
+		case NotMeasured:
+			if missing[v.Why] == nil {
+				reasons = append(reasons, v.Why)
+			}
+			missing[v.Why] = append(missing[v.Why], names[i])
 		default:
 			parts = append(parts, v.String())
 		}
 	}
-	if len(missing) > 0 {
-		parts = append(parts, strings.Join(missing, ", ")+" "+not)
+	for _, why := range reasons {
+		text := strings.Join(missing[why], ", ") + " " + NotMeasured
+		if why != "" {
+			text += " (" + why + ")"
+		}
+		parts = append(parts, text)
 	}
-	return cmp.Or(strings.Join(parts, ", "), "–")
+	return cmp.Or(strings.Join(parts, ", "), None)
 }
 
 // limitsOf are the limits that the values were held against, each once.
@@ -177,18 +191,39 @@ type column struct {
 // WriteReport writes the report as one HTML file that prints on one A4 page.
 func WriteReport(w io.Writer, r *Report) error {
 	data := reported{Report: r, Standing: strings.Replace(standing, "This card", "This report", 1)}
-	for i, name := range FoundNames {
-		data.Found = append(data.Found, columnOf(name, limits(r, func(v *Valve) Value { return v.Found[i] })))
-	}
-	for i, name := range LeftNames {
-		data.Left = append(data.Left, columnOf(name, limits(r, func(v *Valve) Value { return v.Left[i] })))
-	}
+	found := columnsOf(r, FoundNames, func(v *Valve) []Value { return v.Found }, &data.Found)
+	left := columnsOf(r, LeftNames, func(v *Valve) []Value { return v.Left }, &data.Left)
 	short := *r
 	short.Deviations, short.Signatures = some("", r.Deviations, 9), some("", r.Signatures, 6)
 	short.Parts, short.Calibrations = []string{joined(r.Parts, 14)}, []string{joined(r.Calibrations, 14)}
+	short.Valves = slices.Clone(r.Valves)
+	for i := range short.Valves {
+		v := &short.Valves[i]
+		v.Found, v.Left = only(v.Found, found), only(v.Left, left)
+	}
 	data.Report = &short
 	data.Size = sizeFor(&short, data.Found, data.Left)
 	return data.write(w)
+}
+
+// columnsOf adds the columns that some valve has something in, or a limit: those of an engine that is not cooled have
+// no cooling space. The places of these are returned.
+func columnsOf(r *Report, names []string, of func(v *Valve) []Value, all *[]column) (at []int) {
+	for i, name := range names {
+		l := limits(r, func(v *Valve) Value { return of(v)[i] })
+		if l != nil || slices.ContainsFunc(r.Valves, func(v Valve) bool { return of(&v)[i].Text != None }) {
+			*all, at = append(*all, columnOf(name, l)), append(at, i)
+		}
+	}
+	return at
+}
+
+// only are the values at some places.
+func only(all []Value, at []int) (some []Value) {
+	for _, i := range at {
+		some = append(some, all[i])
+	}
+	return some
 }
 
 // sizeFor is the size of letters at which a report is sure to fit its page: by how many letters there are, as most of

@@ -1,6 +1,7 @@
 package draft
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -84,6 +85,23 @@ func (s *Sheet) Record() []byte {
 func (s *Sheet) Into(at logbook.Position) {
 	if at != (logbook.Position{}) {
 		s.Known[keys.FittedEngine], s.Known[keys.FittedCylinder] = plain(at.Engine), plain(at.Cylinder)
+	}
+}
+
+// On fills in the day on which the work of a step was done, and the counter of a fitting where it was read that day;
+// none by the zero day.
+func (s *Sheet) On(step Step, day logbook.Day) {
+	if day == 0 {
+		return
+	}
+	for _, key := range step.Keys {
+		if key != "removed" { // its day is the record's own
+			s.Known[key+".date"] = day.String()
+		}
+	}
+	engine := cmp.Or(strings.Trim(s.Known[keys.FittedEngine], `"`), s.Position.Engine)
+	if read, _ := CounterOn(s.book, engine, day); slices.Contains(step.Keys, "fitted") && read != "" {
+		s.Known[keys.FittedCounter] = read
 	}
 }
 

@@ -183,8 +183,7 @@ func (f folder) done(t *testing.T) *table {
 	return x
 }
 
-// A valve that came out of one cylinder goes into another one, whichever row is first. Broken on purpose by taking each row as a whole. No
-// outside source.
+// A valve that came out of one cylinder goes into another one, whichever row is first. No outside source.
 func TestValvesChangePlaces(t *testing.T) {
 	f := newFolder()
 	x := f.planned(t, "H-2", "H-1", "007")
@@ -202,8 +201,7 @@ func TestValvesChangePlaces(t *testing.T) {
 	}
 }
 
-// One stamp in two rows is no valve that came out twice, and a name that somebody doubts is none. Broken on purpose by writing both rows, and
-// by taking the name. No outside source.
+// One stamp in two rows is no valve that came out twice, and a name that somebody doubts is none. No outside source.
 func TestStampTwiceAndNameInDoubt(t *testing.T) {
 	f := newFolder()
 	x := f.planned(t).put(t, 1, "holder", "H-2", "removed.counter", "1500").put(t, 2, "removed.counter", "1500")

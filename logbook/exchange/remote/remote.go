@@ -14,11 +14,13 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"maps"
 	"net/url"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"time"
 
@@ -108,8 +110,12 @@ func Find(dir, name string) (*Remote, error) {
 		case len(remotes) == 1:
 			for name = range remotes {
 			}
+		case len(remotes) == 0:
+			return nil, fmt.Errorf("%w: none is set; once: git remote add origin ADDRESS; a new folder: git init --bare FOLDER",
+				ErrNoRemote)
 		default:
-			return nil, fmt.Errorf("%w: the book knows %d remotes; name one, or give its address", ErrNoRemote, len(remotes))
+			return nil, fmt.Errorf("%w: none of %s is origin; name one, or give its address", ErrNoRemote,
+				strings.Join(slices.Sorted(maps.Keys(remotes)), ", "))
 		}
 	}
 	if u := remotes[name]; u != "" {
