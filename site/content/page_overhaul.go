@@ -29,7 +29,7 @@ func (w *Writer) overhaulPage(o *logbook.Overhaul) *page.Page {
 func (w *Writer) behindPage(o *logbook.Overhaul) *page.Page {
 	way := w.wayTo(o)
 	way[len(way)-1].To = w.at.Overhaul[o]
-	p := &page.Page{Name: w.at.Behind[o], Title: "behind overhaul " + o.Stem, Kind: "bench",
+	p := &page.Page{Name: w.at.Behind[o], Title: "behind overhaul " + o.Stem, Kind: "behind",
 		Way: append(way, page.Step{Text: "behind the figures"}), Head: "Behind the figures of " + o.Stem}
 	p.Add(lead(w.journey(o)), vouched(w.StandingOf(o.Path)), w.workings(o), w.impliedBy(o), w.traceOf(o.Path),
 		w.textOf(o.Path, 1, address.MostLines))
