@@ -171,7 +171,7 @@ var forwarded = []struct {
 // largestPDF is what a poor line carries as one attachment; a survey of sixty rows by fifteen columns is more where each cell is tagged.
 const (
 	largestPDF    = 300_000
-	largestSurvey = 400_000
+	largestSurvey = 500_000
 )
 
 // TestWiderForwarded prints what an office forwards: one PDF each, tagged as a browser saves it, small, with the ship, the day of the book

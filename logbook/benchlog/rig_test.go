@@ -101,6 +101,9 @@ func (w *rigged) run(t *testing.T, first, cases int) (out tally) {
 // The logs of another rig and of loggers with other habits are read as well: a few of each, and hundreds where the
 // long tests run, whose table is in the package's documentation.
 func TestAnotherRig(t *testing.T) {
+	if testing.Short() {
+		t.Skip("nothing here runs side by side: once, without the race detector, is enough")
+	}
 	cases, long := 2, os.Getenv("NEEDLEBOOK_LONG") != ""
 	if long {
 		cases = 150

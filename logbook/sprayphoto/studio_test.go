@@ -27,6 +27,9 @@ var shots = []struct {
 
 // The papers of another studio are read as well: one of each way, and fifteen with each fault where the long tests run.
 func TestAnotherStudio(t *testing.T) {
+	if testing.Short() {
+		t.Skip("nothing here runs side by side: once, without the race detector, is enough")
+	}
 	papers := 1
 	if long() {
 		papers = 15
@@ -111,6 +114,9 @@ func TestAnotherStudio(t *testing.T) {
 
 // Nothing is reported from a picture that is no spray paper, of twenty other kinds.
 func TestAnotherStudioNoPaper(t *testing.T) {
+	if testing.Short() {
+		t.Skip("nothing here runs side by side: once, without the race detector, is enough")
+	}
 	each := 1
 	if long() {
 		each = 25
