@@ -234,14 +234,13 @@ func TestNotCommitted(t *testing.T) {
 	in.Trail.WorkTree = []logbook.WorkChange{{Path: o.Path, What: "changed"}}
 	pages := built(t, in)
 	shows(t, pages, "overhaul-2020-07-01-h-1.html", "changed since its last commit")
-	row := []byte{}
 	for _, page := range []string{"overhaul-2020-07-01-h-1.html", "behind-2020-07-01-h-1.html"} {
-		row = regexp.MustCompile(`(?s)<tr id="v-as-left-leak-down-time">.*?</tr>`).Find(pages[page])
+		row := regexp.MustCompile(`(?s)<tr id="v-as-left-leak-down-time">.*?</tr>`).Find(pages[page])
 		if !bytes.Contains(row, []byte("not committed")) {
 			t.Errorf("the changed value is not marked: %s", row)
 		}
 	}
-	row = regexp.MustCompile(`(?s)<tr id="v-nozzle-marking">.*?</tr>`).Find(pages["overhaul-2020-07-01-h-1.html"])
+	row := regexp.MustCompile(`(?s)<tr id="v-nozzle-marking">.*?</tr>`).Find(pages["overhaul-2020-07-01-h-1.html"])
 	if bytes.Contains(row, []byte("not committed")) {
 		t.Errorf("a committed value is marked: %s", row)
 	}

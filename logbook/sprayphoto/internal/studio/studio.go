@@ -218,11 +218,11 @@ func (s *sheet) at(to []float32, x, y float64) float64 {
 
 // camera maps a pixel to mm of the sheet.
 type camera struct {
-	r, f, bend float64
-	m          [3][3]float64 // rotation
-	back       float64
-	w, h       int
-	x, y       float64 // where it looks
+	f, bend float64
+	m       [3][3]float64 // rotation
+	back    float64
+	w, h    int
+	x, y    float64 // where it looks
 }
 
 func (c *camera) sheet(px, py float64) (x, y float64) {
