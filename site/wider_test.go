@@ -123,7 +123,7 @@ func TestWiderNothingLeaves(t *testing.T) {
 	must(t, build(in, spite))
 	ship, names := widerPages(t)
 	for i, name := range names {
-		if i%5 == 0 || !strings.HasPrefix(name, "overhaul-") && !strings.HasPrefix(name, "nozzle-") {
+		if i%5 == 0 || !strings.HasPrefix(name, "overhaul-") && !strings.HasPrefix(name, "nozzle-") && !strings.HasPrefix(name, "behind-") {
 			b.open(t, ship, name)
 		}
 	}
@@ -149,7 +149,7 @@ func TestWiderFits(t *testing.T) {
 	for _, width := range []int64{360, 768, 1280, 1920} {
 		must(t, chromedp.Do(b.ctx, chromedp.EmulateViewport(width, 900)))
 		for i, name := range names {
-			if i%7 != 0 && (strings.HasPrefix(name, "overhaul-") || strings.HasPrefix(name, "nozzle-") || strings.HasPrefix(name, "file-")) {
+			if i%7 != 0 && (strings.HasPrefix(name, "overhaul-") || strings.HasPrefix(name, "nozzle-") || strings.HasPrefix(name, "file-") || strings.HasPrefix(name, "behind-")) {
 				continue
 			}
 			b.open(t, dir, name)
@@ -303,7 +303,7 @@ func TestWiderDuePrintsOnOneSheet(t *testing.T) {
 }
 
 // ofMany are the pages of which a book has one for each of its things; every other page is a kind of its own.
-var ofMany = regexp.MustCompile(`^(cylinder|engine|overhaul|holder|nozzle|instrument|round|file|since)-`)
+var ofMany = regexp.MustCompile(`^(cylinder|engine|overhaul|behind|holder|nozzle|instrument|bunker|round|sheet|file|since)-`)
 
 // kindsOf are one page of each kind.
 func kindsOf(names []string) []string {
