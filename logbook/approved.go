@@ -10,14 +10,8 @@ var terms = []string{"record", "limit", "holder", "nozzle", "by_how_much", "from
 // nothing in this book: then the word of whoever wrote it is all that there can be.
 func (t *Trail) Unapproved(d *Deferral) string {
 	by := d.Approved.By.Written
-	mine := func(commit int) bool {
-		c := t.At(commit)
-		return c != nil && c.State == Signed && plainLetters(c.Person) == plainLetters(by)
-	}
-	signs := slices.ContainsFunc(t.Commits, func(c Commit) bool {
-		return c.State == Signed && plainLetters(c.Person) == plainLetters(by)
-	})
-	if !t.UnderGit || by == "" || !signs {
+	his := func(c Commit) bool { return c.State == Signed && plainLetters(c.Person) == plainLetters(by) }
+	if !t.UnderGit || by == "" || !slices.ContainsFunc(t.Commits, his) {
 		return ""
 	}
 	r := t.Records[d.Path]
@@ -38,11 +32,16 @@ func (t *Trail) Unapproved(d *Deferral) string {
 		set, ok := r.Setting(x.Key, x.Leaf.Written)
 		changed, last = changed || !ok, max(last, set.Commit)
 	})
-	signed := func(v Version) bool { return mine(v.Commit) && v.Commit >= last }
-	switch {
-	case !changed && slices.ContainsFunc(r.Versions, signed):
-		return ""
-	case slices.ContainsFunc(r.Versions, func(v Version) bool { return mine(v.Commit) }):
+	before := false
+	for i, c := range t.Signed(d.Path) {
+		if !his(*c) {
+			continue
+		}
+		if before = true; !changed && r.Versions[i].Commit >= last {
+			return ""
+		}
+	}
+	if before {
 		return "was changed after " + by + " signed it"
 	}
 	return "is not signed by " + by
