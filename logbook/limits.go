@@ -1,5 +1,7 @@
 package logbook
 
+import "needlebook/logbook/measure"
+
 // Limits states limits and settings for one type of valve, by revision. Numbers come from the owner's copy of the
 // maker's manual: none is known to the program.
 type Limits struct {
@@ -118,13 +120,17 @@ type SeatDiaLimits struct {
 }
 
 // Largest is the largest diameter allowed: stated, or the nominal with its allowance. It has no valid quantity where
-// neither is stated.
+// neither is stated, or the allowance is asked about.
 func (l SeatDiaLimits) Largest() Amount {
-	if l.Max.Quantity.Valid() || !l.Nominal.Quantity.Valid() || !l.Allowance.Quantity.Valid() {
-		return l.Max
-	}
 	most := l.Allowance
-	most.Quantity = l.Nominal.Plus(l.Allowance.Quantity)
+	switch {
+	case l.Max.Present() || !most.Present():
+		return l.Max
+	case most.Quantity.Valid() && l.Nominal.Quantity.Valid():
+		most.Quantity = l.Nominal.Plus(most.Quantity)
+	default:
+		most.Quantity = measure.Quantity{}
+	}
 	return most
 }
 

@@ -28,7 +28,7 @@ func OpeningTaken(t *logbook.Test, day logbook.Day) Taken {
 func Between(b *logbook.Book, one, other Taken) (u float64, ok bool) {
 	var sum uncertainty.Budget
 	for i, t := range []Taken{one, other} {
-		r := reading{name: "the reading", value: t.Value, instrument: t.Instrument, day: t.Day}
+		r := reading{value: t.Value, instrument: t.Instrument, day: t.Day}
 		for _, a := range t.Repeats {
 			r.repeats = append(r.repeats, a.Float())
 		}
