@@ -81,7 +81,7 @@ type Case struct {
 	unread map[string]bool     // the files of which something could not be read, as the reader has said
 	// the usual values of the limits beside which most values are not possible
 	impossibleUsuals func() []impossibleUsual
-	mistakes         *sync.Map // by overhaul, the places at which a unit is mistaken: several checks ask
+	mistakes         *sync.Map // by overhaul, its figures that are mistaken: several checks ask
 	findings         []Finding
 	inTables         map[string]int                    // how often the check found something in a table, by path
 	every            []*Check                          // all there are

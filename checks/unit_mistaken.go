@@ -25,19 +25,16 @@ var unitMistaken = &Check{
 	Example: `opening pressure as left 4640 bar is not possible; 4640 psi = 320 bar`,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		c.aloneInItsUnit(o)
-		if len(mistaken(c, o)) == 0 {
-			return
-		}
-		all := usualValues(c, o)
+		is := mistakesOf(c, o)
 		swapped := map[logbook.Place]bool{}
-		for _, x := range c.exchangedIn(all) {
+		for _, x := range is.exchanged {
 			a, b := x[0].written[0], x[1].written[0]
 			swapped[a.Place], swapped[b.Place] = true, true
 			c.Report(Finding{Place: a.Place, Related: []Related{{b.Place, x[1].name}}, About: about(o),
 				Message: fmt.Sprintf("%s %s and %s %s: each fits the other", x[0].name, a.Quantity, x[1].name, b.Quantity),
 				Next:    "are the two exchanged? correct both, and keep the old values under corrections"})
 		}
-		for _, u := range all {
+		for _, u := range is.usual {
 			for _, a := range u.written {
 				if swapped[a.Place] {
 					continue
@@ -89,31 +86,36 @@ func otherMeanings(meant []string) []string {
 }
 
 // mistaken are the places of a record at which a unit is mistaken: other checks have nothing to say of such a figure.
-func mistaken(c *Case, o *logbook.Overhaul) map[logbook.Place]bool {
+func mistaken(c *Case, o *logbook.Overhaul) map[logbook.Place]bool { return mistakesOf(c, o).places }
+
+// mistakes are what is mistaken in a record; empty where nothing is.
+type mistakes struct {
+	places    map[logbook.Place]bool
+	exchanged [][2]usualValue
+	usual     []usualValue // of all its values
+}
+
+func mistakesOf(c *Case, o *logbook.Overhaul) mistakes {
 	if known, ok := c.mistakes.Load(o); ok {
-		return known.(map[logbook.Place]bool)
+		return known.(mistakes)
 	}
-	var places map[logbook.Place]bool
-	is := func(at logbook.Place) {
-		if places == nil {
-			places = map[logbook.Place]bool{}
-		}
-		places[at] = true
-	}
-	all := usualValues(c, o)
-	for _, u := range all {
+	is := mistakes{places: map[logbook.Place]bool{}, usual: usualValues(c, o)}
+	for _, u := range is.usual {
 		for _, a := range u.written {
 			if len(u.meant(c, a.Quantity)) > 0 && !c.statedAmiss(u.at) {
-				is(a.Place)
+				is.places[a.Place] = true
 			}
 		}
 	}
-	for _, x := range c.exchangedIn(all) {
-		is(x[0].written[0].Place)
-		is(x[1].written[0].Place)
+	is.exchanged = c.exchangedIn(is.usual)
+	for _, x := range is.exchanged {
+		is.places[x[0].written[0].Place], is.places[x[1].written[0].Place] = true, true
 	}
-	c.mistakes.Store(o, places)
-	return places
+	if len(is.places) == 0 { // of ten thousand records few are more than looked at
+		is = mistakes{}
+	}
+	c.mistakes.Store(o, is)
+	return is
 }
 
 type usualValue struct {
