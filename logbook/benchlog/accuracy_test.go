@@ -61,6 +61,32 @@ type tally struct {
 	openingRefused, leakRefuse int
 }
 
+// take counts a case: the opening pressure, that which the sensor saw, and the time of the fall, as they were.
+func (t *tally) take(got *benchlog.Reading, opening, sensed, fall float64) {
+	if v := got.Opening; v.Known() {
+		t.opening = append(t.opening, math.Abs(v.X-sensed))
+		if math.Abs(v.X-opening) <= v.U {
+			t.openingHeld++
+		}
+	} else {
+		t.openingRefused++
+	}
+	if v := got.LeakDown; v.Known() {
+		t.leak = append(t.leak, 100*math.Abs(v.X-fall)/fall)
+		if math.Abs(v.X-fall) <= v.U {
+			t.leakHeld++
+		}
+	} else {
+		t.leakRefuse++
+	}
+}
+
+func (t tally) sorted() tally {
+	slices.Sort(t.opening)
+	slices.Sort(t.leak)
+	return t
+}
+
 func (c *condition) run(cases int) (out tally) {
 	for i := range cases {
 		test := pump.Usual()
@@ -70,27 +96,9 @@ func (c *condition) run(cases int) (out tally) {
 		from, to := math.Round(test.Opening-25), math.Round(test.Opening-85)
 		got := benchlog.Read(&benchlog.Log{Time: time, Bar: bar}, benchlog.Sensor{SpanBar: test.Span, Class: test.Class},
 			benchlog.Asked{From: from, To: to})
-		if got.Opening.Known() {
-			out.opening = append(out.opening, math.Abs(got.Opening.X-truth.Sensed))
-			if math.Abs(got.Opening.X-truth.Opening) <= got.Opening.U {
-				out.openingHeld++
-			}
-		} else {
-			out.openingRefused++
-		}
-		if got.LeakDown.Known() {
-			d := math.Abs(got.LeakDown.X - truth.Fall(from, to))
-			out.leak = append(out.leak, 100*d/truth.Fall(from, to))
-			if d <= got.LeakDown.U {
-				out.leakHeld++
-			}
-		} else {
-			out.leakRefuse++
-		}
+		out.take(got, truth.Opening, truth.Sensed, truth.Fall(from, to))
 	}
-	slices.Sort(out.opening)
-	slices.Sort(out.leak)
-	return out
+	return out.sorted()
 }
 
 func quantile(v []float64, share float64) float64 {

@@ -1,9 +1,7 @@
 package benchlog_test
 
 import (
-	"math"
 	"os"
-	"slices"
 	"testing"
 
 	"needlebook/logbook/benchlog"
@@ -76,26 +74,9 @@ func (w *rigged) run(t *testing.T, first, cases int) (out tally) {
 			continue
 		}
 		got := benchlog.Read(l, sensor, benchlog.Asked{From: c.From, To: c.To})
-		if v := got.Opening; v.Known() {
-			out.opening = append(out.opening, math.Abs(v.X-c.Opening-c.Off))
-			if math.Abs(v.X-c.Opening) <= v.U {
-				out.openingHeld++
-			}
-		} else {
-			out.openingRefused++
-		}
-		if v := got.LeakDown; v.Known() {
-			out.leak = append(out.leak, math.Abs(v.X-c.LeakDown)/c.LeakDown*100)
-			if math.Abs(v.X-c.LeakDown) <= v.U {
-				out.leakHeld++
-			}
-		} else {
-			out.leakRefuse++
-		}
+		out.take(got, c.Opening, c.Opening+c.Off, c.LeakDown)
 	}
-	slices.Sort(out.opening)
-	slices.Sort(out.leak)
-	return out
+	return out.sorted()
 }
 
 // The logs of another rig and of loggers with other habits are read as well: a few of each, and hundreds where the
