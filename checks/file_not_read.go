@@ -1,6 +1,11 @@
 package checks
 
-import "needlebook/logbook"
+import (
+	"fmt"
+	"strings"
+
+	"needlebook/logbook"
+)
 
 var fileNotRead = &Check{
 	Name:    "file-not-read",
@@ -12,12 +17,14 @@ var fileNotRead = &Check{
 		"large or cannot be opened. What is in " +
 		"it counts for nothing here, and may be the record somebody misses. What has the keys of a record, a part, a table " +
 		"or another kind of file, or a record's name, " +
-		"is told the place it belongs to. Move it there, or keep it outside the book.",
+		"is told the place it belongs to. Move it there, or keep it outside the book. A file that is missing, empty or cut " +
+		"and was whole at the last commit is read as it was there, so that nothing that it shows is lost; bring it back, " +
+		"or commit that it is taken out.",
 	Source:  "our own rule",
 	Example: `2024-06-11-h-119.txt looks like an overhaul and is not read here`,
 	Slips: []string{logbook.SlipNotARecord, logbook.SlipMisplaced, logbook.SlipLeftBehind, logbook.SlipSecondBook,
 		logbook.SlipPathName, logbook.SlipTooLarge,
-		logbook.SlipUnreadable, logbook.SlipFolderCrowded},
+		logbook.SlipUnreadable, logbook.SlipFolderCrowded, logbook.SlipLost},
 	Words: func(p logbook.Problem, f *Finding) {
 		f.Next = "move it to where it belongs, or keep it outside the book"
 		switch p.Slip {
@@ -40,6 +47,14 @@ var fileNotRead = &Check{
 			f.Next = "nothing of it was read: part it, or look what it really is"
 		case logbook.SlipUnreadable:
 			f.Next = "nothing of it was read: look at the disk and at the rights of the file"
+		case logbook.SlipLost:
+			what := "is " + p.Found
+			if strings.HasPrefix(p.Found, "the ") {
+				what = "holds " + p.Found
+			}
+			f.Grade, f.Message = Action, fmt.Sprintf("this file %s, the last commit had %s", what, p.Expected)
+			f.Evidence = []string{"read as it was committed"}
+			f.Next = "bring it back: git checkout -- " + p.Place.Path
 		case logbook.SlipFolderCrowded:
 			f.Grade, f.Next = Advice, "make a folder for each cylinder"
 		}

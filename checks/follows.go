@@ -88,7 +88,7 @@ type cause struct {
 	of        *logbook.Overhaul
 	ids       []string // what the file or line is known by elsewhere
 	block     string   // of a value of a record that was not read, the top key that it belongs under
-	lost      bool     // nothing of the file's own text is left
+	lost      bool     // nothing of the file's own text is left, or not the fitting
 	taken     bool     // it is the record that a position has not, and so no other one's
 	placeless bool     // it is one of the blocks that put a record among the others
 }
@@ -279,7 +279,7 @@ func (t teller) unreadNaming(f *Finding) *cause {
 
 // kept is how many days a valve that was overhauled may wait until it is fitted, for a record of which nothing is left:
 // from memory.
-const kept = 100
+const kept = 400
 
 // unreadOf is what keeps a record from being read that may be the one of a valve which a position has not: it names
 // both the engine and the cylinder, or nothing of it is left, and then it is the one of a single position.
@@ -362,6 +362,9 @@ func (t teller) causeOf(f *Finding) *cause {
 		}
 		return nil
 	}
+	if f.origin.Slip == logbook.SlipLost {
+		return c
+	}
 	if f.origin.Newer || f.origin.Slip == logbook.SlipCopy {
 		return nil // what is there once more keeps nothing from being read
 	}
@@ -395,7 +398,8 @@ func (t teller) causeOf(f *Finding) *cause {
 	case k == textEncoding && strings.HasPrefix(f.origin.Found, `"`): // letters of another encoding, some are read
 	case k == tableForm || f.columns || slices.Contains(unreadFile, k):
 		c.whole = true
-		c.lost = c.kind == "overhauls" && (k == recordName || f.origin.Found == logbook.NothingWritten)
+		c.lost = c.kind == "overhauls" && (k == recordName || f.origin.Found == logbook.NothingWritten ||
+			k == frontMatter && !t.book.Unread(f.Place.Path, "fitted"))
 		c.ids = []string{stemOf(c.belongs)}
 		if c.kind == "handovers" {
 			c.ids = append(c.ids, dayOf(c.belongs))
@@ -486,6 +490,8 @@ func (t teller) explainsBeside(c *cause, f *Finding) bool {
 		return r.Place.Path == c.Place.Path && r.Place.Line == c.Place.Line
 	})
 	switch {
+	case c.origin != nil && c.origin.Slip == logbook.SlipLost: // it is under another name
+		return k == recordName && names
 	case c.columns:
 		return k.Ends == writing
 	case c.figure:
@@ -915,6 +921,8 @@ func repeatedBy(f *Finding) string {
 	switch {
 	case k == nil:
 		return ""
+	case origin(*f).Slip == logbook.SlipLost:
+		return f.Check + "\x00" + path.Dir(f.Place.Path)
 	case strings.HasSuffix(f.Place.Path, ".csv") && f.origin == nil && slices.Contains(inOrder, k):
 		return f.Check + "\x00" + f.Place.Path
 	case strings.HasSuffix(f.Place.Path, ".csv"):

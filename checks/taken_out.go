@@ -1,7 +1,9 @@
 package checks
 
 import (
+	"maps"
 	"path"
+	"slices"
 	"strings"
 
 	"needlebook/logbook"
@@ -16,7 +18,8 @@ var takenOut = &Check{
 	Level:   Vessel,
 	Doc: "A file that a signer of the book had signed is not in the book any more. A record is corrected, or said to be " +
 		"void in its own text, and never taken out: whoever reads the book afterwards cannot know what it said, and what " +
-		"was found in it is found no longer. Of a record that was countersigned, and of a deferral, it is a stop. A " +
+		"was found in it is found no longer. Of a record that was countersigned, of a deferral and of a part it is a stop. " +
+		"A file of which no text is left is taken out too. A " +
 		"countersignature counts all the same, whoever takes out its file. A file that is there under another name is " +
 		"none of these, and neither is one of two alike. Put the file back as it was, or let the superintendent look at " +
 		"it and answer.",
@@ -25,12 +28,23 @@ var takenOut = &Check{
 	Grade:   Stop,
 	Whole: func(c *Case) {
 		for _, v := range c.Trail.Vanished {
-			c.vanished(v)
+			c.vanished(v, "taken out of the book")
+		}
+		for _, name := range slices.Sorted(maps.Keys(c.Trail.Records)) {
+			t := c.Trail.Records[name]
+			if n := len(t.Versions); n > 1 && t.Now().Blob == emptyText {
+				c.vanished(logbook.Vanished{Path: name, Stem: t.Stem, Commit: t.Versions[n-1].Commit,
+					LastBlob: t.Versions[n-2].Blob}, "emptied")
+			}
 		}
 	},
 }
 
-func (c *Case) vanished(v logbook.Vanished) {
+// emptyText is the id that git gives to a text of no bytes.
+const emptyText = "e69de29bb2d1d6434b8b29ae775ad8c2e48c5391"
+
+// vanished reports a file whose text is not in the book any more; how says what became of it.
+func (c *Case) vanished(v logbook.Vanished, how string) {
 	k := c.Trail.At(v.Commit)
 	for _, t := range c.Trail.Records {
 		if t.Now().Blob == v.LastBlob {
@@ -43,15 +57,15 @@ func (c *Case) vanished(v logbook.Vanished) {
 	top, _, _ := strings.Cut(v.Path, "/")
 	f := Finding{Place: logbook.Place{Path: v.Path, Line: 1, Column: 1}, Facts: []string{v.Path, v.LastBlob},
 		Grade: Action, Since: logbook.DayOf(k.Stated),
-		Message: v.Path + " was taken out of the book",
-		Evidence: []string{"taken out " + moment(k) + " " + writtenBy(k),
+		Message: v.Path + " was " + how,
+		Evidence: []string{strings.TrimSuffix(how, " of the book") + " " + moment(k) + " " + writtenBy(k),
 			"its last text: git cat-file blob " + short(v.LastBlob)},
 		Next: "put it back as it was, or let the superintendent look at it and answer"}
 	switch seers := c.seersOf(v.Stem); {
 	case top == "overhauls" && len(seers) > 0:
 		f.Grade = Stop
 		f.Evidence = append(f.Evidence, "countersigned before that by "+strings.Join(seers, " and by "))
-	case top == "deferrals":
+	case top == "deferrals" || top == "parts": // what it forbade is not forbidden any more
 		f.Grade = Stop
 	case (top == "photos" || top == "logs") && k.State.Speaks():
 		f.Grade = Advice

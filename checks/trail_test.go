@@ -67,3 +67,31 @@ fitted: {engine: ME1, cylinder: 1, date: 2020-07-05}
 		t.Errorf("a record of work before the book was founded counts as late: %v", fs)
 	}
 }
+
+// A file of which a commit left no text is taken out as one that it deleted. No outside source.
+func TestEmptied(t *testing.T) {
+	const name = "running/me1.csv"
+	b, err := logbook.Read(folder(t, "testdata/base"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct{ blob, want string }{
+		{emptyText, name + " was emptied"},
+		{"aa", ""},
+	} {
+		trail := committedOn(name, "2020-07-16")
+		r := trail.Records[name]
+		r.Versions = []logbook.Version{{Commit: 0, Path: name, Blob: "bb"}, {Commit: 1, Path: name, Blob: c.blob}}
+		r.Current = 1
+		var got string
+		for _, f := range Run(b, Options{Trail: trail, Only: []*Check{takenOut}}).Findings {
+			got += f.Message
+			if f.Facts[1] != "bb" {
+				t.Errorf("the last text is %s, want bb", f.Facts[1])
+			}
+		}
+		if got != c.want {
+			t.Errorf("%s: %q, want %q", c.blob, got, c.want)
+		}
+	}
+}

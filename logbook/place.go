@@ -159,6 +159,7 @@ const (
 	SlipCopiedOver      = "file-copied-over" // its own text is gone
 	SlipLeftBehind      = "file-left-behind"
 	SlipSecondBook      = "second-book"
+	SlipLost            = "file-lost" // the last commit has what the folder has not
 	SlipDayAstray       = "date-ahead"
 	SlipIdent           = "id-not-the-file"
 	SlipFromNought      = "range-from-nought"

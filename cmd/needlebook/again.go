@@ -55,6 +55,9 @@ func (r *reopener) open() (*opened, error) {
 	}
 	o := &opened{ctx: r.ctx, dir: r.dir, today: r.today, files: budget.In(r.root), book: book, trail: r.trail,
 		close: func() {}}
+	if err := o.recall(r.reader); err != nil {
+		return nil, err
+	}
 	return o, o.judge(r.on)
 }
 

@@ -24,6 +24,7 @@ type opened struct {
 	book   *logbook.Book
 	trail  *logbook.Trail
 	report *checks.Report
+	lost   map[string]bool // files that are read as they were committed, since the folder has lost them
 	// limitsOf is the day whose limits every record was judged by; 0 where each was judged by those of its own day.
 	limitsOf logbook.Day
 	// on is the day that was asked for; 0 where none was.
@@ -103,18 +104,56 @@ func readFolder(ctx context.Context, dir, at, on, today, proof string) (*opened,
 		}
 		o.files, o.close = budget.In(root), func() { root.Close() }
 	}
-	if o.book, err = logbook.ReadUntil(ctx, o.files, latest); err != nil {
+	reader := logbook.NewReader(o.files)
+	reader.Latest, reader.Context = latest, ctx
+	if o.book, err = reader.Read(); err != nil {
 		o.close()
 		if errors.Is(err, logbook.ErrNoBook) {
 			return nil, use("%q holds no book.md", dir)
 		}
 		return nil, err
 	}
-	if o.trail, err = history(ctx, dir, at, proof, nil); err != nil {
+	if o.trail, err = history(ctx, dir, at, proof, nil); err == nil {
+		err = o.recall(reader)
+	}
+	if err != nil {
 		o.close()
 		return nil, err
 	}
 	return o, nil
+}
+
+// recall reads the files that the folder has lost as they were committed.
+func (o *opened) recall(reader *logbook.Reader) error {
+	if len(o.trail.WorkTree) == 0 {
+		return nil
+	}
+	tip, err := trace.FS(o.dir, o.trail.Head)
+	if err != nil {
+		return err
+	}
+	book, lost, err := reader.Lost(o.trail.WorkTree, tip)
+	if err != nil || len(lost) == 0 {
+		return errors.Join(err, tip.Close())
+	}
+	closed := o.close
+	o.book, o.files, o.lost, o.close = book, recalled{o.files, tip, lost}, lost, func() { tip.Close(); closed() }
+	return nil
+}
+
+// recalled are the files of a folder, with those that it has lost as they were committed.
+type recalled struct {
+	fs.FS
+	committed fs.FS
+	lost      map[string]bool
+}
+
+// Open opens a file by its name.
+func (r recalled) Open(name string) (fs.File, error) {
+	if r.lost[name] {
+		return r.committed.Open(name)
+	}
+	return r.FS.Open(name)
 }
 
 // judge runs the checks, from one day.

@@ -355,6 +355,10 @@ func (o *opened) text(p string) ([]byte, error) {
 	if err := trace.CheckPath(p); err != nil {
 		return nil, use("%v", err)
 	}
+	if o.lost[p] {
+		return nil, use("%s has lost what was committed, which is never taken out of a book: git checkout -- %s brings it "+
+			"back", p, p)
+	}
 	info, err := os.Lstat(filepath.Join(o.dir, filepath.FromSlash(p)))
 	if err == nil && !info.Mode().IsRegular() {
 		err = errors.New("it is no plain file")
