@@ -2,6 +2,7 @@ package checks
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -61,8 +62,6 @@ func TestAnswers(t *testing.T) {
 			func(f Finding) string { return answerLine(f, 0, "2020-09-01", "not known", "a.two", "") }, "judged otherwise since version 1"},
 		{"without a word", asFoundMissing, "none.md",
 			func(f Finding) string { return answerLine(f, 1, "2020-09-01", " ", "a.two", "") }, "it says nothing"},
-		{"not yet", asFoundMissing, "none.md",
-			func(f Finding) string { return answerLine(f, 1, "2029-09-01", "not known", "a.two", "") }, "-"},
 		{"a later line counts", asFoundMissing, "none.md", func(f Finding) string {
 			return answerLine(f, 1, "2020-09-01", "not known", "b.three", "") + answerLine(f, 1, "2020-09-02", "asked: not known", "a.two", "")
 		}, ""},
@@ -96,9 +95,7 @@ func TestAnswers(t *testing.T) {
 				t.Errorf("%s of %s is with the office since %s, want it so only where it is sent ashore", f.Check, f.Subject, f.Office)
 			case x.held == "" && (f.State != Answered || f.Held != ""):
 				t.Errorf("%s of %s is %s, held %q; want it answered", f.Check, f.Subject, f.State, f.Held)
-			case x.held == "-" && (f.State != Open || f.Held != ""):
-				t.Errorf("%s of %s is %s, held %q; want it open", f.Check, f.Subject, f.State, f.Held)
-			case x.held != "" && x.held != "-" && (f.State != Open || !strings.Contains(f.Held, x.held)):
+			case x.held != "" && (f.State != Open || !strings.Contains(f.Held, x.held)):
 				t.Errorf("%s of %s is %s, held %q; want it open: %s", f.Check, f.Subject, f.State, f.Held, x.held)
 			}
 		})
@@ -228,4 +225,78 @@ func TestBothSign(t *testing.T) {
 				stops, x.held)
 		}
 	}
+}
+
+// TestAnswersMisread makes slips in a line that answers: each is asked about once, at the line, with what it would have
+// ended told under it, and what is proposed ends it. No outside source.
+func TestAnswersMisread(t *testing.T) {
+	const crew = "id,name,rank,from,to\na.two,A. Two,second engineer,2020-01-01,2030-01-01\n" +
+		"b.three,B. Three,third engineer,2020-01-01,2030-01-01\n"
+	files, _ := caseFiles(t, folder(t, "testdata/base"), "testdata/as-found-missing/none.md")
+	files["crew.csv"] = &fstest.MapFile{Data: []byte(crew)}
+	f := onlyFinding(t, files, asFoundMissing, nil)
+	right := answerLine(f, 1, "2020-09-01", "not known", "a.two", "")
+	for _, x := range []struct {
+		name, was, is string
+		want          string // what is said at the line; empty: nothing
+		types         string
+	}{
+		{"no slip", "", "", "", ""},
+		{"the check misspelt", "as-found-missing", "as-fuond-missing",
+			`check "as-fuond-missing": by its digest it answers as-found-missing`, "as-found-missing"},
+		{"another record", f.Subject.Name, "2020-01-01-h-9",
+			`place "record 2020-01-01-h-9": by its digest it answers ` + f.Subject.String(), f.Subject.String()},
+		{"a later year", "2020-09-01", "2042-09-01", "date 2042-09-01 is after the last day of the book", ""},
+		{"the day of a country", "2020-09-01", "1/9/2020", `date "1/9/2020": expected a date`, ""},
+		{"two digits of the digest", f.Text, f.Text[1:2] + f.Text[:1] + f.Text[2:], "digest", f.Text},
+		{"other facts", f.Text, "0123456789ab", "", ""},
+		{"one who may not answer, misspelt", "as-found-missing,", "as-fuond-missing,b.three", "", ""},
+	} {
+		t.Run(x.name, func(t *testing.T) {
+			line := strings.Replace(right, x.was, x.is, 1)
+			if of, by, _ := strings.Cut(x.is, ","); by != "" {
+				line = strings.Replace(strings.Replace(right, x.was, of+",", 1), "a.two", by, 1)
+			}
+			files["answers.csv"] = &fstest.MapFile{Data: []byte(answersHead + line)}
+			b, err := logbook.Read(files)
+			if err != nil {
+				t.Fatal(err)
+			}
+			var said, alone int
+			for _, g := range Run(b, Options{Only: []*Check{asFoundMissing, dateForm}}).Findings {
+				alone += oneIf(g.Check == asFoundMissing.Name && g.State == Open)
+				if g.Place.Path != "answers.csv" || g.State != Open {
+					continue
+				}
+				said++
+				if !strings.Contains(g.Message, x.want) || g.Place.Line != 2 {
+					t.Errorf("%s: %s, want %q", g.Place, g.Message, x.want)
+				}
+				if !slices.ContainsFunc(g.Related, func(r Related) bool {
+					words, told := r.Follows()
+					return told && words == f.Message
+				}) {
+					t.Errorf("%q is not told under %s", f.Message, g.Message)
+				}
+				if x.types != "" && (g.Proposal == nil || g.Proposal.Types[0] != x.types) {
+					t.Errorf("%s: %s, want it to type %s", g.Message, g.Next, x.types)
+				}
+			}
+			wantAlone := 0
+			if x.want == "" && x.name != "no slip" {
+				wantAlone = 1
+			}
+			if said != oneIf(x.want != "") || alone != wantAlone {
+				t.Errorf("%d said of the line, %d of the finding alone; want %d and %d", said, alone, oneIf(x.want != ""), wantAlone)
+			}
+		})
+	}
+}
+
+// oneIf is 1 where something holds.
+func oneIf(holds bool) int {
+	if holds {
+		return 1
+	}
+	return 0
 }

@@ -77,7 +77,7 @@ func Run(b *logbook.Book, opt Options) *Report {
 	}}
 	stating := &Check{Name: "states", Whole: func(c *Case) {
 		report.told = states(c, report.Findings, all)
-		report.Findings = answersTold(b, report.Findings)
+		report.Findings = answersTold(b, report.told.misreadTold(report.Findings))
 		report.holdBack()
 	}}
 	for again := true; again; again = report.letGo(alone) {

@@ -1,7 +1,6 @@
 package checks
 
 import (
-	"cmp"
 	"fmt"
 	"maps"
 	"slices"
@@ -30,9 +29,7 @@ func states(c *Case, all, said []Finding) *histories {
 			f.State, f.Ended = Answered, fact
 		}
 	}
-	slices.SortStableFunc(all, func(x, y Finding) int {
-		return cmp.Or(cmp.Compare(y.Grade, x.Grade), cmp.Compare(y.Since, x.Since))
-	})
+	slices.SortStableFunc(all, gravestFirst)
 	return h
 }
 
