@@ -21,7 +21,8 @@ var figureNotBelieved = &Check{
 	Doc: "A figure is far from what its column, its limits or its other half allow: a load of 582 %, an exhaust " +
 		"temperature that its own deviation contradicts, a pcomp above the pmax, " +
 		"a nozzle younger than its valve or older than its life, more silicon in the fuel than any standard allows, sixty " +
-		"pieces of one serial, a setting of the book ten times its default or a tenth of it, a " +
+		"pieces of one serial, a setting of the book ten times its default or a tenth of it, a lower bound above its upper " +
+		"one, a " +
 		"test oil hotter than its thermometer reads or far from the rest of its round, " +
 		"running data that are not those of the table for that day, a tag with another opening pressure than was left, " +
 		"a place of the spares rack in which another valve is, where each is for one, a " +
@@ -786,8 +787,15 @@ func (c *Case) recordFigures(o *logbook.Overhaul, load float64, missed map[logbo
 // point moved. From memory.
 const farFromDefault = 10
 
-// settingsFar asks about settings of the book that are far from their defaults.
+// settingsFar asks about settings of the book that are far from their defaults, and about a lower bound above its upper
+// one.
 func (c *Case) settingsFar() {
+	for _, pair := range c.Book.Vessel.Settings.Reversed() {
+		low, high := pair[0], pair[1]
+		c.Report(Finding{Place: low.Leaf.Place, Related: []Related{{high.Leaf.Place, high.Key}},
+			Message: fmt.Sprintf("setting %s %s is above %s %s: exchanged?", low.Key, low.Leaf.Written, high.Key,
+				high.Leaf.Written), Next: "write the lower one under " + low.Key + "; until then both have their defaults"})
+	}
 	type setting struct {
 		leaf  *logbook.Leaf
 		value float64

@@ -19,3 +19,23 @@ func TestUnreadSettingKeepsItsDefault(t *testing.T) {
 		t.Errorf("problems = %v, want one for each setting that could not be read", b.Problems)
 	}
 }
+
+// Two bounds that are exchanged have their defaults: nothing is judged between 90 and 55 %. No outside source.
+func TestReversedSettingsKeepTheirDefaults(t *testing.T) {
+	for _, c := range []struct{ settings, want string }{
+		{"{closing_low: 90 %, closing_high: 55 %}", "55 % 90 %"},
+		{"{closing_low: 60 %, closing_high: 80 %}", "60 % 80 %"},
+		{"{closing_low: 60 %, closing_high: 60 %}", "60 % 60 %"},
+		{"{closing_low: 95 %}", "95 % 90 %"}, // the other bound is not stated: nothing says that the two are exchanged
+		{"{rate_low: 160 %, rate_high: 30 %, closing_low: 70 %}", "70 % 90 %"},
+	} {
+		b, err := Read(fstest.MapFS{"book.md": {Data: []byte("---\nvessel: V\nsettings: " + c.settings + "\n---\n")}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		s := b.Settings()
+		if got := s.ClosingLow.String() + " " + s.ClosingHigh.String(); got != c.want {
+			t.Errorf("%s: %s, want %s", c.settings, got, c.want)
+		}
+	}
+}
