@@ -180,17 +180,10 @@ func (c *Case) largestRead() map[string]measure.Quantity {
 
 // benchPossible asks about figures of a test bench that none has: how far is from memory.
 func (c *Case) benchPossible(i *logbook.Instrument, say func(place logbook.Place, message, next string)) {
-	for _, x := range []struct {
-		name        string
-		is          logbook.Amount
-		least, most float64
-	}{
-		{"density of the oil", i.Oil.Density15, 700, 1000}, {"volume under pressure", i.Trapped, 0.5, 500},
-		{"viscosity of the oil at 40 °C", i.Oil.Viscosity40, 1, 20}, // test oils of ISO 4113 have 2.45 to 2.75 mm²/s
-		{"highest pressure", i.MaxPressure, 200, 4000},
-	} {
-		if x.is.Valid() && (x.is.Float() < x.least || x.is.Float() > x.most) {
-			say(x.is.Place, x.name+" of "+i.ID.Written+" is "+x.is.String()+": no bench has that", "look at its plate")
+	for _, x := range append(judging.OilBounds(i), judging.Bound{Name: "volume under pressure", Is: i.Trapped,
+		Least: 0.5, Most: 500}, judging.Bound{Name: "highest pressure", Is: i.MaxPressure, Least: 200, Most: 4000}) {
+		if x.Outside() {
+			say(x.Is.Place, x.Name+" of "+i.ID.Written+" is "+x.Is.String()+": no bench has that", "look at its plate")
 		}
 	}
 	if l := i.OwnLeak; l.From.Valid() && l.To.Valid() && l.From.Kind() == l.To.Kind() &&

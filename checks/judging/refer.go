@@ -11,10 +11,35 @@ import (
 	"needlebook/logbook/measure"
 )
 
-// BenchOil is the test oil of a bench, from its two viscosities and its density. It returns the error of
-// [physics.NewOil] where the book leaves one of the three out, or states what no oil can be.
+// Bound is a figure of a bench with the bounds of what any bench has.
+type Bound struct {
+	Name        string
+	Is          logbook.Amount
+	Least, Most float64
+}
+
+// Outside says that the figure is stated, and is one that no bench has.
+func (x Bound) Outside() bool {
+	return x.Is.Valid() && (x.Is.Float() < x.Least || x.Is.Float() > x.Most)
+}
+
+// OilBounds are the figures of the oil of a bench. Test oils of ISO 4113 have 2.45 to 2.75 mm²/s at 40 °C; the bounds
+// are from memory.
+func OilBounds(bench *logbook.Instrument) []Bound {
+	return []Bound{{"density of the oil", bench.Oil.Density15, 700, 1000},
+		{"viscosity of the oil at 40 °C", bench.Oil.Viscosity40, 1, 20}}
+}
+
+// BenchOil is the test oil of a bench, from its two viscosities and its density. It returns an error where one of them
+// is outside of its bounds, and that of [physics.NewOil] where the book leaves one of the three out, or states what no
+// oil can be.
 func BenchOil(bench *logbook.Instrument) (physics.Oil, error) {
 	o := bench.Oil
+	for _, x := range OilBounds(bench) {
+		if x.Outside() {
+			return physics.Oil{}, fmt.Errorf("%s of %s is %s: no bench has that", x.Name, bench.ID.Written, x.Is)
+		}
+	}
 	return physics.NewOil(physics.Viscosity{AtC: 40, MM2S: o.Viscosity40.Float()},
 		physics.Viscosity{AtC: 100, MM2S: o.Viscosity100.Float()}, o.Density15.Float())
 }
