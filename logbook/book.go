@@ -248,6 +248,7 @@ func (b *Book) place(name string, src []byte) {
 		i := markdown(b, name, src, func(x *Instrument) (*File, *string) { return &x.File, &x.Remarks })
 		id := cmp.Or(i.ID.Written, stem)
 		b.fileUnder("instrument", "/"+id, i.File, func() { b.Instruments[id] = i })
+		b.filed[len(b.filed)-1].aside = func() { b.Instruments[i.Path] = i }
 	case top == "deferrals":
 		d := markdown(b, name, src, func(x *Deferral) (*File, *string) { return &x.File, &x.Remarks })
 		b.fileUnder("deferral", "/"+cmp.Or(d.ID.Written, stem), d.File, func() { b.Deferrals = append(b.Deferrals, d) })
@@ -341,7 +342,7 @@ func (b *Book) reading(name string, read func() []Problem) {
 
 // fileUnder keeps a file that is known by an identity, until all of that identity are read.
 func (b *Book) fileUnder(kind, id string, f File, take func()) {
-	b.filed = append(b.filed, filed{kind, id, f.Path, f.Opening, take})
+	b.filed = append(b.filed, filed{kind: kind, id: id, path: f.Path, opening: f.Opening, take: take})
 }
 
 // partID tells parts apart: a holder and a nozzle may bear one number.

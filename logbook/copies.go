@@ -194,6 +194,7 @@ type filed struct {
 	kind, id, path string
 	opening        Place
 	take           func() // gives it its place in the book
+	aside          func() // keeps it where another is of its identity, until what names it is known; nil for none
 }
 
 // fileAway gives each file its place in the book. Of several of one identity it is the one named after it; the others
@@ -220,6 +221,10 @@ func (b *Book) fileAway() {
 			x, y := Values(b.sources[f.path]), Values(b.sources[all[at].path])
 			if n, _ := differing(x, y); len(x)-n > 2 && float64(len(x)-n) >= float64(min(len(x), len(y)))/2 {
 				b.copied(f.path, b.sources[f.path], all[at].path, false)
+				continue
+			}
+			if f.aside != nil && path.Base(f.path) != FileName(serial)+".md" {
+				f.aside()
 				continue
 			}
 			b.Problems = append(b.Problems, Problem{Place: f.opening, Slip: SlipSameStem, Found: serial,

@@ -7,11 +7,12 @@ import (
 )
 
 // idents reports instruments whose id is another than the name of their file. Where the records name the file's and
-// none the id, the instrument is filed under what they name: one slip in its file does not make it unknown to all of
-// them.
+// none the id, or the id is that of another file, the instrument is filed under what they name: one slip in its file
+// does not make it unknown to all of them.
 func (b *Book) idents() {
 	var named map[string]string // by file name, the ids that the book's records use
-	for id, i := range b.Instruments {
+	for key, i := range b.Instruments {
+		id := i.ID.Written
 		stem := strings.TrimSuffix(path.Base(i.Path), ".md")
 		if !i.ID.Stated() || FileName(id) == stem {
 			continue
@@ -22,10 +23,19 @@ func (b *Book) idents() {
 		p := Problem{Place: i.ID.Place, Slip: SlipIdent, Key: i.ID.Key, Found: id,
 			Expected: "the name of its file, or the file renamed to " + FileName(id) + ".md", Read: true}
 		use := named[stem]
-		if _, own := named[FileName(id)]; use != "" && !own && b.Instruments[use] == nil {
+		_, own := named[FileName(id)]
+		if aside := key == i.Path; aside {
+			own = false
+			delete(b.Instruments, key)
+			if use == "" {
+				p.Slip, p.Place, p.Expected, p.Read = SlipSameStem, i.Opening, "one file for each identity", false
+				p.Related = b.Instruments[id].Opening
+			}
+		}
+		if use != "" && !own && b.Instruments[use] == nil {
 			filed := *i
 			filed.ID.Written = use
-			delete(b.Instruments, id)
+			delete(b.Instruments, key)
 			b.Instruments[use] = &filed
 			p.Expected, p.Type, p.Meant, p.Len, p.Instead = use+", as its file and the records name it", use, []string{use},
 				len(id), use
