@@ -51,10 +51,13 @@ var rooms = []room{
 	{"site", []string{"site/..."}, []string{"site"}, 0.75},
 }
 
+// first are the tests of a package that notice most in the least time: they are asked before the others.
+var first = map[string]string{"checks": "TestWant|TestVessel|TestLooked|TestMoved|TestMeasuredWithin"}
+
 // slow are the tests of a package that take most of its time: they are asked last, and with -quick not at all.
 var slow = map[string]string{
 	"checks":           "TestEnds|TestHonestVesselsAreQuiet|TestMessagesAreShort|TestNoFileGoesUnread|TestPlanted.*|TestYears.*",
-	"cmd/needlebook":   "TestScripts|TestHostile.*|TestSigners",
+	"cmd/needlebook":   ".*",
 	"logbook":          "TestHuge.*|TestReaderReadsWhatStandsThere|TestReaderWithUnsavedTexts",
 	"logbook/trace":    "TestConvoys.*|TestDamagedCacheIsHarmless|TestGitAgreesOnGeneratedHistories|TestRandom.*",
 	"logbook/exchange": "TestErrorAtEveryOperation|TestKillAtEveryOperation|TestPowerLoss",
@@ -149,8 +152,8 @@ func (t *trial) killed(also []string, o options) (n int, err error) {
 	for i := range t.mutants {
 		alive[i] = true
 	}
-	for _, last := range []bool{false, true} {
-		if last && o.quick {
+	for stage := asFirst; stage <= asLast; stage++ {
+		if stage == asLast && o.quick {
 			break
 		}
 		for step, dirs := range [][]string{t.dirs(), also} {
@@ -158,7 +161,7 @@ func (t *trial) killed(also []string, o options) (n int, err error) {
 				of := func(i int) bool {
 					return alive[i] && (step > 0) != (filepath.ToSlash(filepath.Dir(t.mutants[i].path)) == d)
 				}
-				if err := t.ask(d, last, o.limit, of, func(i int) { delete(alive, i) }); err != nil {
+				if err := t.ask(d, stage, o.limit, of, func(i int) { delete(alive, i) }); err != nil {
 					return 0, err
 				}
 			}
@@ -172,14 +175,27 @@ func (t *trial) killed(also []string, o options) (n int, err error) {
 	return len(t.mutants) - len(alive), nil
 }
 
+// The stages in which tests are asked.
+const (
+	asFirst = iota
+	asQuick
+	asLast
+)
+
 // ask runs the tests of a package for some mutants: first without a change, which says to which of them the tests come.
-func (t *trial) ask(dir string, last bool, limit time.Duration, of func(int) bool, noticed func(int)) error {
+func (t *trial) ask(dir string, stage int, limit time.Duration, of func(int) bool, noticed func(int)) error {
 	if !slices.ContainsFunc(t.numbers(), of) {
 		return nil
 	}
-	args := []string{"-test.short", "-test.failfast", "-test.skip", "^(" + cmp.Or(slow[dir], "-") + ")$"}
-	if last {
-		args = []string{"-test.failfast"}
+	args := []string{"-test.failfast"}
+	switch stage {
+	case asFirst:
+		if first[dir] == "" {
+			return nil
+		}
+		args = append(args, "-test.short", "-test.run", "^("+first[dir]+")$")
+	case asQuick:
+		args = append(args, "-test.short", "-test.skip", "^("+cmp.Or(slow[dir], "-")+")$")
 	}
 	binary, err := t.built(dir)
 	if err != nil || binary == "" {

@@ -42,7 +42,8 @@ func (t *trial) numbers() (all []int) {
 	return all
 }
 
-// prepare takes mutants off a list that compile together, so many at most, and gives the rest of the list.
+// prepare takes mutants off a list that compile together, so many at most, and gives the rest of the list. Some more are built
+// than are asked for: not all compile.
 func prepare(list []mutant, most int) (t *trial, rest []mutant, err error) {
 	dir, err := os.MkdirTemp("", "mutants-")
 	if err != nil {
@@ -51,7 +52,7 @@ func prepare(list []mutant, most int) (t *trial, rest []mutant, err error) {
 	t = &trial{dir: dir, binaries: map[string]string{}}
 	for _, m := range list {
 		apart := !slices.ContainsFunc(t.mutants, func(x mutant) bool { return x.path == m.path && x.from < m.to && m.from < x.to })
-		if len(t.mutants) < most && apart {
+		if len(t.mutants) < most+most/4 && apart {
 			t.mutants = append(t.mutants, m)
 		} else {
 			rest = append(rest, m)
@@ -63,6 +64,8 @@ func prepare(list []mutant, most int) (t *trial, rest []mutant, err error) {
 		}
 		out, err := exec.Command("go", append([]string{"build", "-gcflags=-e", "-overlay", t.overlay()}, t.packages()...)...).CombinedOutput()
 		if err == nil {
+			n := min(most, len(t.mutants))
+			t.mutants, rest = t.mutants[:n], slices.Concat(t.mutants[n:], rest)
 			return t, rest, nil
 		}
 		before := len(t.mutants)
