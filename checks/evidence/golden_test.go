@@ -19,19 +19,26 @@ var update = flag.Bool("update", false, "rewrite the golden files")
 func TestPapersAreAsTheyWere(t *testing.T) {
 	odd := ship("accepts: {failed_as_found: 20 %}\n",
 		engineOf{id: "ME", limits: "    interval: 2200 h\n    nozzle_life: {renew: 1900 h}\n    exhaust_deviation: {look: 20 K, load: 50 %}\n", interval: "2000 h", opened: 12, age: 2000, bad: 4},
-		engineOf{id: "AE", limits: "    leak_down: {as_found: 2.5 s .., oil: 20 °C}\n", opened: 5, age: 700, bad: 1})
+		engineOf{id: "AE", limits: "    leak_down: {as_found: 2.5 s .., oil: 20 °C}\n", opened: 5, age: 700, bad: 1},
+		engineOf{id: "BE", interval: "900 h", opened: 3, age: 900})
 	change := func(path string, pairs ...string) {
 		text := strings.NewReplacer(pairs...).Replace(string(odd[path].Data))
 		odd[path] = &fstest.MapFile{Data: []byte(text)}
 	}
 	put := func(path, text string) { odd[path] = &fstest.MapFile{Data: []byte(text)} }
-	change("book.md", "limits: me, interval: 2000 h}\n", "limits: me, interval: 2000 h}\n  - {id: GE, cylinders: [1]}\n")
+	change("book.md", "limits: me, interval: 2000 h}\n", "limits: me, interval: 2000 h}\n  - {id: GE, cylinders: [1], limits: lost}\n")
 	change("overhauls/me/c1/2021-01-01-hme-1.md", "reason: planned", "reason: symptom")
 	change("overhauls/me/c2/2021-01-01-hme-2.md", "reason: planned", "reason: other work")
 	change("overhauls/me/c3/2021-01-01-hme-3.md", "counter: 3000 h", "counter: not read (dark)")
 	change("overhauls/me/c4/2021-01-01-hme-4.md", "nozzle: reuse", "nozzle: condemn")
 	change("overhauls/me/c5/2021-01-01-hme-5.md", "nozzle: reuse", "nozzle: renew")
 	change("overhauls/me/c6/2021-01-01-hme-6.md", ", opening_pressure: [282 bar], seat: {at: 260 bar, for: 10 s, state: dry}, spray: {open: 9, pattern: even}", "")
+	change("overhauls/me/c8/2021-01-01-hme-8.md", "holder: reuse", "holder: condemn")
+	change("overhauls/me/c9/2021-01-01-hme-9.md", "nozzle: reuse", "nozzle: condemn")
+	for c := 10; c <= 12; c++ {
+		change(fmt.Sprintf("overhauls/me/c%d/2021-01-01-hme-%d.md", c, c), "decided:", fmt.Sprintf("measured: {lift: 0.7%d mm, holder_wear: 0.02 mm, seat_diameter: 4.2 mm}\ndecided:", c-10))
+	}
+	put("decisions/dr-01.md", "---\nid: DR-01\ndate: 2020-06-01\nkind: trial\nengines: [BE]\ncylinders: [1]\ninterval: 1000 h\nby: a.chief\n---\n")
 	put("overhauls/me/c7/2021-01-10-hme-1.md", "---\nholder: \"HME-1\"\nnozzle: {left: \"NME-1\"}\nas_left: {date: 2021-01-10, opening_pressure: [305 bar]}\n"+
 		"fitted: {engine: ME, cylinder: 7, date: 2021-02-01, counter: 3000 h}\n---\n")
 	running := "date,load_pct,fuel,cylinder,exhaust_c,exhaust_dev_k,fuel_rack\n"

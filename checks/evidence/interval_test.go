@@ -97,7 +97,7 @@ func TestProposalKeepsToTheBook(t *testing.T) {
 		{"a bound within the step", "    interval_max: 2100 h\n", "2000 h", "try longer", 2100, "one or two cylinders"},
 		{"a bound at the present interval", "    interval_max: 2000 h\n", "2000 h", "keep", 2000, "allows no more than 2000 h"},
 		{"only the maker's interval", "    interval: 2000 h\n", "", "keep", 2000, "allows no more than 2000 h"},
-		{"no bound at all", "", "2000 h", "keep", 2000, "states no bound"},
+		{"no bound at all", "", "2000 h", "keep", 2000, "states no bound of maker or class"},
 		{"run longer than the bound", "    interval_max: 1500 h\n", "2000 h", "shorten", 1500, "allows no more"},
 		{"run longer than the maker's interval", "    interval: 1800 h\n", "2000 h", "shorten", 1800, "allows no more"},
 		{"a longest below the usual", "    interval: 2000 h\n    interval_max: 1600 h\n", "2000 h", "shorten", 1600, "contradicts itself"},
