@@ -12,7 +12,13 @@
 // place of a package; here calls and assignments are dropped and words changed as well, in places drawn by lot, so that a run
 // has an end.
 //
-// What was measured last: of 70 changes in measure, drawn by 77 and 78, 63 change an answer, and 61 were noticed (97 %).
+// What was measured last, by the quick tests alone (-quick), which gives a least share: on 2026-12-01 of 30 in judging, drawn by
+// 1301, 25 were noticed (83 %), and of 25 in evidence, drawn by 1302, 19 (76 %). Tests were then written for what lived: all
+// five of judging, and five of six of evidence, were made again by hand and are noticed since. A second draw of the two is still
+// owed, and the rooms checks, logbook, tree, trace, exchange and site were not measured by this way of building. On 2026-11-30 of
+// 70 in measure, drawn by 77 and 78 and held against its own tests alone, 63 change an answer, and 61 were noticed (97 %). Of 67
+// changes made by hand to the checks taken-out, not-theirs-to-change, approver-not-signed, correction-not-as-it-was,
+// test-as-left-missing and limit-loosened, 65 change one, and 61 were noticed (94 %).
 package main
 
 import (
@@ -206,8 +212,7 @@ func (t *trial) ask(dir string, stage int, limit time.Duration, of func(int) boo
 		return err
 	}
 	if failed != "" {
-		fmt.Printf("%s fails without a change, and is not asked: %s\n", dir, failed)
-		return nil
+		return fmt.Errorf("%s fails without a change: %s", dir, failed)
 	}
 	for i := range t.mutants {
 		if !of(i) || !came[i] {
