@@ -189,7 +189,7 @@ func (t teller) explains(f *Finding) *cause {
 	}
 	for _, path := range files {
 		for _, c := range t.byFile[path] {
-			if !c.gone && t.explainsBeside(c, f) && (f.Grade < Stop || t.missesOf(c, f)) {
+			if !c.gone && t.explainsBeside(c, f) && (f.Grade < Stop || t.missesOf(c, f) || exchangedWith(c, f)) {
 				return c
 			}
 		}
@@ -220,6 +220,12 @@ func (t teller) explains(f *Finding) *cause {
 		return t.nearlyNamed(f)
 	}
 	return nil
+}
+
+// exchangedWith says that a finding is about one of two values that are told to be exchanged.
+func exchangedWith(c *cause, f *Finding) bool {
+	return c.Check == unitMistaken.Name && (f.Place == c.Place ||
+		slices.ContainsFunc(c.Related, func(r Related) bool { return r.Place == f.Place }))
 }
 
 // nearlyNamed is the finding about an identity at its source, where that is one slip of the finger from the name which

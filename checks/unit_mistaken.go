@@ -14,7 +14,7 @@ var unitMistaken = &Check{
 	Name:    "unit-mistaken",
 	Subject: OfRecord,
 	Ends:    writing,
-	Version: 4,
+	Version: 5,
 	Level:   Field,
 	Doc: "A value is far from anything this valve can show, and becomes an ordinary one in another unit, with the " +
 		"decimal point moved, with two digits exchanged, or on the line of another value. A gauge in psi read as " +
@@ -139,19 +139,21 @@ func (u usualValue) shows(c *Case, v logbook.Amount) bool {
 const apart = 1.7
 
 // exchangedIn are the pairs of single values of a record of which each is far from its own usual value and near the
-// other's.
+// other's, or is the other's to the digit.
 func (c *Case) exchangedIn(all []usualValue) (pairs [][2]usualValue) {
 	far := func(u usualValue) bool {
 		share := u.written[0].Float() / u.usual.Float()
 		return share > apart || share < 1/apart
 	}
 	single := slices.DeleteFunc(slices.Clone(all), func(u usualValue) bool {
-		return len(u.written) != 1 || !u.written[0].Valid() || !u.usual.Valid() || u.usual.Float() <= 0 || !far(u) ||
+		return len(u.written) != 1 || !u.written[0].Valid() || !u.usual.Valid() || u.usual.Float() <= 0 ||
 			u.written[0].Kind() != u.usual.Kind() || c.statedAmiss(u.at)
 	})
+	is := func(u, v usualValue) bool { return u.written[0].Compare(v.usual) == 0 && u.usual.Compare(v.usual) != 0 }
 	for i, u := range single {
 		for _, v := range single[i+1:] {
-			if u.usual.Kind() == v.usual.Kind() && u.shows(c, v.written[0]) && v.shows(c, u.written[0]) {
+			if u.usual.Kind() == v.usual.Kind() && (is(u, v) && is(v, u) || far(u) && far(v) &&
+				u.shows(c, v.written[0]) && v.shows(c, u.written[0])) {
 				pairs = append(pairs, [2]usualValue{u, v})
 			}
 		}
