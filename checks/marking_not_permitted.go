@@ -3,6 +3,8 @@ package checks
 import (
 	"cmp"
 	"fmt"
+	"maps"
+	"slices"
 	"strings"
 
 	"needlebook/logbook"
@@ -20,7 +22,8 @@ var markingNotPermitted = &Check{
 		"engine. Another number or size of holes changes how the " +
 		"engine burns and what it emits, and nozzles are parts that the engine's technical file names. Check the technical " +
 		"file and the record book of engine parameters before it " +
-		"runs, or build in a permitted nozzle. That it is out again ends nothing: both entries in the record book " +
+		"runs, or build in a permitted nozzle. A new nozzle in no record yet is asked about where no engine of the book " +
+		"permits its marking. That it is out again ends nothing: both entries in the record book " +
 		"are stated in the file of the nozzle.",
 	Source: "NOx Technical Code 2008 (resolution MEPC.177(58)), 6.2.2.3.2, injection nozzle, and 2.4.1.1; the list is " +
 		"the book's own",
@@ -51,7 +54,41 @@ var markingNotPermitted = &Check{
 			}
 		}
 	},
+	Whole: func(c *Case) { c.markingsOnTheShelf() },
 	Grade: Stop,
+}
+
+// markingsOnTheShelf asks about new nozzles, in no record yet, that are marked as no engine of the book permits.
+func (c *Case) markingsOnTheShelf() {
+	used := map[string]bool{}
+	for _, o := range c.Book.Overhauls {
+		for _, n := range []logbook.Serial{o.Nozzle.Found, o.Nozzle.Left, o.Fitted.Nozzle} {
+			used[n.Written] = true
+		}
+	}
+	for _, p := range c.Book.Parts {
+		_, ended := c.Book.EndBy("nozzle", p.Number(), c.Today)
+		if p.Kind.Written != "nozzle" || !p.Marking.Stated() || used[p.Number()] || p.Used.Written != "no" || ended {
+			continue
+		}
+		var lists []string
+		somewhere := len(c.Book.Limits) == 0
+		for _, name := range slices.Sorted(maps.Keys(c.Book.Limits)) {
+			e, _ := c.Book.Limits[name].On(c.Today)
+			if e == nil {
+				somewhere = true
+				continue
+			}
+			list, ok := permitted(e, p.Marking.Written)
+			lists, somewhere = append(lists, list), somewhere || ok
+		}
+		if !somewhere {
+			c.Report(Finding{Place: p.Marking.Place, Grade: Action, Subject: Subject{OfNozzle, p.Number()},
+				Message:  "new nozzle " + p.Number() + " is marked " + p.Marking.Written + ", permitted on no engine of the book",
+				Evidence: []string{"permitted: " + strings.Join(lists, " or ")},
+				Next:     "compare the stamp with the list, and keep it apart: it is not to be fitted"})
+		}
+	}
 }
 
 // byPartFile judges a nozzle by the marking that its own file states.
