@@ -16,6 +16,7 @@ var byteOrderMark = &Check{
 	Slips:   []string{logbook.SlipByteOrderMark},
 	Words: func(p logbook.Problem, f *Finding) {
 		f.Message, f.Next = p.Found, "save as "+p.Expected
+		f.Rests.Words = "files saved with a byte-order mark" // by one editor, where there are many
 	},
 	Grade: Note,
 }

@@ -474,3 +474,22 @@ func TestARecordWithASlipCountsAmongTheOthers(t *testing.T) {
 		}
 	}
 }
+
+// Many files that one editor saved with a mark before the text are one note. No outside source.
+func TestManyByteOrderMarks(t *testing.T) {
+	for _, c := range []struct{ files, want int }{{2, 2}, {12, 1}} {
+		files := folder(t, "testdata/base")
+		for i := range c.files {
+			files[fmt.Sprintf("parts/n-%d.md", 900+i)] = &fstest.MapFile{Data: fmt.Appendf(nil,
+				"\ufeff---\nserial: N-%d\nkind: nozzle\n---\n", 900+i)}
+		}
+		b, err := logbook.Read(files)
+		if err != nil {
+			t.Fatal(err)
+		}
+		all := Run(b, Options{Only: []*Check{byteOrderMark}}).Findings
+		if len(all) != c.want || c.want == 1 && all[0].Message != "files saved with a byte-order mark: 12 entries do not fit" {
+			t.Errorf("%d files: %d findings %+v, want %d", c.files, len(all), all, c.want)
+		}
+	}
+}
