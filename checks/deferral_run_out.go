@@ -11,7 +11,7 @@ var deferralRunOut = &Check{
 	Name:    "deferral-run-out",
 	Subject: OfNozzle,
 	Ends:    &End{Ways: only("its approver answers"), Never: true, Answer: Approver},
-	Version: 1,
+	Version: 2,
 	Needs:   deferrals,
 	Level:   History,
 	Doc: "A part runs, or ran, beyond what its deferral allowed, by hours or by date, whichever came first. A deferral " +
@@ -109,15 +109,8 @@ func deferredRun(c *Case, periods []*logbook.ServicePeriod, from, end logbook.Da
 			continue
 		}
 		last = s
-		until, _ := c.Lives.HoursOn(s, end)
-		before := 0.0
-		if s.Opened != nil {
-			before = s.Before // it had run elsewhere
-		}
-		if from > s.From {
-			before, _ = c.Lives.HoursOn(s, from)
-		}
-		hours += until - before
+		run, _ := c.Lives.HoursSince(s, from, end)
+		hours += run
 	}
 	return hours, last
 }

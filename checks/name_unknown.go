@@ -14,7 +14,7 @@ var nameUnknown = &Check{
 	Name:    "name-unknown",
 	Subject: OfRecord,
 	Ends:    writing,
-	Version: 3,
+	Version: 4,
 	Level:   Vessel,
 	Doc: "An engine, cylinder, limits file, person, deferral or trial is named that the book does not know, " +
 		"or an engine " +
@@ -206,9 +206,10 @@ func (c *Case) namedInDeferral(d *logbook.Deferral, persons *crewNames) {
 	}
 }
 
-// limitNames are the keys of all limits of the book, without what is below them.
+// limitNames are the keys of all limits of the book, whole and without what is below them, and the interval, which
+// book.md may state.
 func (c *Case) limitNames() []string {
-	names := map[string]bool{}
+	names := map[string]bool{theInterval: true}
 	for _, l := range c.Book.Limits {
 		for i := range l.Revisions {
 			logbook.Says(&l.Revisions[i], func(s logbook.Said) {

@@ -3,7 +3,6 @@ package checks
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"needlebook/logbook"
 )
@@ -12,7 +11,7 @@ var overdue = &Check{
 	Name:    "overdue",
 	Subject: OfHolder,
 	Ends:    &End{Ways: only("the valve is pulled"), Answer: DeferralOnly, Grows: true},
-	Version: 1,
+	Version: 2,
 	Level:   History,
 	Doc: "A fitted valve has run beyond its interval by more than the tolerance. What is due within the interval stands " +
 		"on the list of what is due; this is what has slipped past it. Beyond its age a valve fails unseen: it dribbles, " +
@@ -49,11 +48,14 @@ var overdue = &Check{
 	},
 }
 
+// theInterval is the name under which a deferral lets a valve run beyond its interval.
+const theInterval = "interval"
+
 // intervalDeferred says that a deferral lets this stay run beyond its interval today: approved, with an end that has
 // not come.
 func intervalDeferred(c *Case, d *logbook.Deferral, s *logbook.ServicePeriod) bool {
 	switch {
-	case !strings.HasPrefix(d.Limit.Written, "interval"), c.Book.Lacks(d) != "", c.Trail.Unapproved(d) != "":
+	case !d.Concerns(theInterval, c.check.Name), c.Book.Lacks(d) != "", c.Trail.Unapproved(d) != "":
 		return false
 	case !d.Open(c.Today), d.Until.Day != 0 && d.Until.Day < c.Today:
 		return false

@@ -168,6 +168,19 @@ func (l *Lives) HoursOn(s *ServicePeriod, day Day) (hours float64, known bool) {
 	return hours + s.Before, known
 }
 
+// HoursSince are the running hours of the stay from a day on up to the end of another. Those before it was fitted do
+// not count, but for a valve that was in the engine before the book, where the day is before it too.
+func (l *Lives) HoursSince(s *ServicePeriod, from, day Day) (hours float64, known bool) {
+	hours, known = l.HoursOn(s, day)
+	switch before, ok := l.HoursOn(s, from); {
+	case from > s.From && ok:
+		return hours - before, known
+	case from == s.From, s.Opened != nil:
+		return hours - s.Before, known
+	}
+	return hours, known
+}
+
 // Class is the state of the parts that the setting goes by.
 type Class uint8
 
