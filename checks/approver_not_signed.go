@@ -18,8 +18,8 @@ var approverNotSigned = &Check{
 	Doc: "A deferral names who approved it, and that person has not signed it as it stands: never, or its hours, its " +
 		"last day, its part or its limit were changed afterwards. A name is typed by anybody, so that the deferral " +
 		"does not hold until the one who approved it signs it; of one who signs nothing in this book it is the word " +
-		"of whoever wrote it. Approved by telephone or by mail, it is signed with the next connection: write the day " +
-		"under confirmed, and sign the file.",
+		"of whoever wrote it. Approved by telephone or by mail, it is signed with the next connection: sign names the " +
+		"file, shows the terms, and writes the day under confirmed.",
 	Source:  "common practice, no source",
 	Example: "deferral D-08 is approved by s.okonjo, who has not signed it",
 	Grade:   Action,
@@ -51,5 +51,5 @@ func (c *Case) approved(d *logbook.Deferral, signers []string) {
 	c.Report(Finding{Place: by.Place, About: About{Record: d.Record.Written, Holder: d.Holder.Written,
 		Nozzle: d.Nozzle.Written}, Message: says,
 		Evidence: []string{"signed by " + cmp.Or(strings.Join(signers, " and by "), "nobody")},
-		Next:     "let " + by.Written + " write confirmed: DATE under approved, and needlebook sign " + d.Path})
+		Next:     "let " + by.Written + " run needlebook sign " + d.Path})
 }

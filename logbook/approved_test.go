@@ -51,6 +51,14 @@ func TestUnapproved(t *testing.T) {
 		if is := x.trail.Unapproved(read(x.hours)); is != x.want {
 			t.Errorf("%s: %q, want %q", name, is, x.want)
 		}
+		signsElsewhere := name == "approved by one without a key"
+		waits := x.trail.Records != nil && (x.want != "" || signsElsewhere)
+		if is := x.trail.ToConfirm(read(x.hours), "s.shore"); is != waits {
+			t.Errorf("%s: waits for its approver's signature: %t", name, is)
+		}
+		if x.trail.ToConfirm(read(x.hours), "c.one") {
+			t.Errorf("%s: waits for the signature of one who did not approve it", name)
+		}
 	}
 }
 

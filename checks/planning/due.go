@@ -377,47 +377,48 @@ func (p *Plan) onDay(x dueLine, day logbook.Day) dueLine {
 func (p *Plan) deferrals() []dueLine {
 	var all []dueLine
 	for _, d := range p.Book.Deferrals {
-		if !d.Open(p.today) {
+		lacks := p.Trail.Unapproved(d)
+		if !d.Open(p.today) && (lacks == "" || d.Closed.Stated()) {
 			continue
 		}
 		x := dueLine{kind: "deferral", what: paper.Placed(d.ID.Written, d.Opening),
 			where: paper.Text(dash(strings.TrimSpace(d.Holder.Written + " " + d.Nozzle.Written))),
-			state: "until " + d.End() + p.allowedBy(d), always: true}
+			state: "until " + d.End(), always: true}
 		if d.End() == "" {
-			x.endless, x.state = true, "states no end, so it does not hold"+p.allowedBy(d)
+			x.endless, x.state = true, "states no end, so it does not hold"
 		}
 		if d.Until.Day != 0 {
 			x = p.onDay(x, d.Until.Day)
 		}
 		if s := p.deferred(d); s != nil && d.Hours.Quantity.Valid() {
 			x.where = paper.At(s.Position)
-			run, known := p.lives.HoursOn(s, p.today)
-			if before, ok := p.lives.HoursOn(s, d.From.Day); known && ok && d.From.Day > s.From {
-				run -= before
-			} else if s.Opened != nil {
-				run -= s.Before // it had run elsewhere
-			}
+			run, known := p.lives.HoursSince(s, cmp.Or(d.From.Day, s.From), p.today)
 			if left := d.Hours.Float() - run; known {
 				at, soonest, last := p.in(s.Engine, left)
 				x.state = fmt.Sprintf("%.0f h of %s", run, d.Hours)
 				if d.Until.Day != 0 {
 					x.state += ", until " + d.Until.Written
 				}
-				x.state += p.allowedBy(d)
 				if at != 0 && (x.at == 0 || at < x.at) {
 					x.at, x.soonest, x.last, x.left = at, soonest, last, leftText(left, "h")
 				}
 			}
+		}
+		if lacks != "" { // it lets nothing wait: its approver's word is due
+			x = p.onDay(x, p.today)
+			x.left, x.state = "", "does not hold"+p.allowedBy(d)+", "+x.state
+		} else {
+			x.state += p.allowedBy(d)
 		}
 		all = append(all, x)
 	}
 	return all
 }
 
-// allowedBy says who let a limit be exceeded.
+// allowedBy says who let a limit be exceeded, or what their word lacks.
 func (p *Plan) allowedBy(d *logbook.Deferral) string {
 	if lacks := p.Trail.Unapproved(d); lacks != "" {
-		return ", does not hold: it " + lacks
+		return ", it " + lacks
 	}
 	if !d.Approved.By.Stated() {
 		return ", allowed by nobody on record"

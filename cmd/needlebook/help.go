@@ -87,9 +87,10 @@ How to load it is said for each shell: needlebook completion bash --help.`
 // help is cobra's own help, but a verb that there is not is a wrong use.
 func help() *cobra.Command {
 	return &cobra.Command{
-		Use:     "help [VERB…]",
-		Short:   "Help about any verb; help words is the glossary",
-		Example: "  needlebook help enter\n  needlebook help mailbag pack\n  needlebook help words",
+		Use:   "help [VERB…]",
+		Short: "Help about any verb; help words is the glossary, help deferral how one is written",
+		Example: "  needlebook help enter\n  needlebook help mailbag pack\n" +
+			"  needlebook help deferral\n  needlebook help words",
 		RunE: func(cmd *cobra.Command, args []string) error {
 			verb, rest, err := cmd.Root().Find(args)
 			if err != nil {

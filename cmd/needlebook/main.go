@@ -216,7 +216,7 @@ signed or not sent, and what came in, each with the command to type.`,
 			root.AddCommand(c)
 		}
 	}
-	root.AddCommand(wordsTopic(), languageTopic())
+	root.AddCommand(wordsTopic(), languageTopic(), deferralTopic())
 	for _, c := range root.Commands() {
 		wrongArgsAreUse(c)
 		if slices.Contains(repeating, c.Name()) {

@@ -48,8 +48,8 @@ func (p *program) mine() error {
 		head += who.id + ", " + cmp.Or(who.post, strings.Join(who.roles, ", "))
 	}
 	fmt.Fprintln(p.out, head)
-	lines := slices.Concat(o.unlimited(), o.refusals(who), o.openFor(who), o.inWork(), o.toBeSeen(who), o.dueSoon(),
-		o.notSent(), o.cameIn(who))
+	lines := slices.Concat(o.unlimited(), o.refusals(who), o.toConfirm(who), o.openFor(who), o.inWork(),
+		o.toBeSeen(who), o.dueSoon(), o.notSent(), o.cameIn(who))
 	width := 0
 	for _, l := range lines {
 		width = max(width, len(l.command))
@@ -122,7 +122,7 @@ func (who *reader) concerns(f *checks.Finding) bool {
 func (o *opened) openFor(who reader) (lines []line) {
 	n := 0
 	for _, f := range o.report.Open() {
-		if f.Grade == checks.Note || !who.concerns(&f) {
+		if f.Grade == checks.Note || !who.concerns(&f) || o.confirms(who, f.Place.Path) {
 			continue
 		}
 		if n++; n <= mineOpen {
@@ -204,6 +204,28 @@ func (o *opened) refusals(who reader) (lines []line) {
 		}
 	}
 	return lines[:min(len(lines), mineRefused)]
+}
+
+// toConfirm are the deferrals that a reader approved and whose terms as they are have not that reader's signature.
+func (o *opened) toConfirm(who reader) (lines []line) {
+	for _, d := range o.book.Deferrals {
+		if !o.confirms(who, d.Path) {
+			continue
+		}
+		what := d.Called() + ", approved by you, is not signed by you"
+		if o.trail.ConfirmedIn(d) != nil {
+			what = d.Called() + " was changed after you signed it, and does not hold"
+		}
+		lines = append(lines, line{shortened(what), "needlebook sign " + inShell(d.Path)})
+	}
+	return lines
+}
+
+// confirms says that a file is a deferral whose terms wait for a reader's signature.
+func (o *opened) confirms(who reader, path string) bool {
+	return slices.ContainsFunc(o.book.Deferrals, func(d *logbook.Deferral) bool {
+		return d.Path == path && o.trail.ToConfirm(d, who.id)
+	})
 }
 
 // unlimited says which types of valve are judged by nothing.

@@ -49,6 +49,10 @@ was changed without that, nothing is signed but with --yes: it is a stop then.
 Findings of grade stop are shown; the record is committed all the same,
 because what was found must be kept. Whoever countersigns has to answer them.
 
+A deferral that is committed is signed by whoever approved it: its terms are
+shown, with what was changed since that person signed them, then the day that
+is written under confirmed, and it asks.
+
 A copy, a record at the wrong place, and a file among records that is none are
 left out and named: the exit status is 1 then. What a computer dropped is
 never signed. A copy that was committed is taken out of the folder, and signed
@@ -56,6 +60,7 @@ so with -m and the reason.`,
 		Example: `  needlebook sign overhauls/me1/c3/2024-06-11-h-119.md
   needlebook sign 2024-06-11-h-119 -m "H-119 measured, seat good"
   needlebook sign "ME1 2024-06-11"
+  needlebook sign D-07
   needlebook sign "overhauls/me1/c3/2024-06-11-h-119 (copy).md" -m "copied by mistake"
   needlebook sign --all`,
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -102,13 +107,15 @@ func (p *program) signRecords(args []string, all, yes bool, message, key string)
 	if len(args) > 0 && all {
 		return use("name records or give --all, not both")
 	}
-	picked, err := p.pick(o, args, changed)
+	picked, confirms, err := p.pick(o, args, changed)
 	if err != nil {
 		return err
 	}
-	picked, left, err := p.onlyRead(o, args, picked)
-	if err != nil {
-		return err
+	left := 0
+	if len(picked) > 0 {
+		if picked, left, err = p.onlyRead(o, args, picked); err != nil {
+			return err
+		}
 	}
 	picked, missing := p.withEvidence(o, picked, changed)
 	h, err := p.ownSigner(o.dir, o.trail, key, o.crewName)
@@ -134,6 +141,14 @@ func (p *program) signRecords(args []string, all, yes bool, message, key string)
 	if over > 0 && !yes {
 		return use("nothing was signed: write what is changed under corrections, or give --yes")
 	}
+	confirmed, err := p.confirmations(o, h, confirms)
+	if err != nil {
+		return err
+	}
+	changes = append(changes, confirmed...)
+	if message == "" && len(confirmed) == len(changes) {
+		message = confirming(confirms)
+	}
 	if message == "" {
 		if message, err = o.describe(changes); err != nil {
 			return err
@@ -143,11 +158,13 @@ func (p *program) signRecords(args []string, all, yes bool, message, key string)
 		if err := p.showChanges(o, changes); err != nil {
 			return err
 		}
+	} else if err := p.showStops(o, picked); err != nil {
+		return err
+	}
+	if round || len(confirmed) > 0 {
 		if !p.agreed(fmt.Sprintf("sign %s as %s?", logbook.Counted(len(changes), "file"), h.line.Principal), yes) {
 			return nil
 		}
-	} else if err := p.showStops(o, picked); err != nil {
-		return err
 	}
 	if err := p.commit(h, message, changes); err != nil {
 		return err
@@ -250,8 +267,9 @@ var fileKinds = []logbook.ThingKind{logbook.ThingPosition, logbook.ThingEngine, 
 	logbook.ThingLimits, logbook.ThingFile, logbook.ThingFolder}
 
 // pick finds the files that are meant, among those that differ from the last commit; without arguments all of them. A
-// thing that is named and does not differ is told.
-func (p *program) pick(o *opened, args []string, changed map[string]string) ([]string, error) {
+// thing that is named and does not differ is told, but for a deferral whose approver has not signed its terms.
+func (p *program) pick(o *opened, args []string, changed map[string]string) (list []string,
+	confirms []*logbook.Deferral, err error) {
 	picked := map[string]bool{}
 	for name := range changed {
 		if len(args) == 0 {
@@ -260,7 +278,7 @@ func (p *program) pick(o *opened, args []string, changed map[string]string) ([]s
 	}
 	meant, err := p.each(o, args, o.filesElsewhere(changed), fileKinds...)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	for _, t := range meant {
 		holds, n := o.holds(t), 0
@@ -270,15 +288,19 @@ func (p *program) pick(o *opened, args []string, changed map[string]string) ([]s
 				n++
 			}
 		}
-		if n == 0 {
-			return nil, use("%s: nothing to sign, it is committed as it stands", t.Name)
+		d := o.unconfirmed(t)
+		switch {
+		case n == 0 && d != nil && !slices.Contains(confirms, d):
+			confirms = append(confirms, d)
+		case n == 0 && d == nil:
+			return nil, nil, use("%s: nothing to sign, it is committed as it stands", t.Name)
 		}
 	}
-	list := slices.Sorted(maps.Keys(picked))
-	if len(list) == 0 {
-		return nil, use("nothing to sign: every file is committed as it stands")
+	list = slices.Sorted(maps.Keys(picked))
+	if len(list)+len(confirms) == 0 {
+		return nil, nil, use("nothing to sign: every file is committed as it stands")
 	}
-	return list, nil
+	return list, confirms, nil
 }
 
 // filesElsewhere are files that the history knows and the reading of the book does not: those that are gone from the

@@ -6,6 +6,7 @@ package keys
 // The keys, each with those above it, under the name that its words make.
 const (
 	ApprovedBy                           = "approved.by"
+	ApprovedConfirmed                    = "approved.confirmed"
 	OpeningFitted                        = "opening.fitted"
 	OpeningSparesFitted                  = "opening.spares.fitted"
 	StoppedEngine                        = "stopped.engine"

@@ -166,6 +166,9 @@ func (w *Writer) deferrals(period *logbook.ServicePeriod) []page.Block {
 			Say(", ").Say(page.OrDash(d.ByHowMuch.Written)).Say("; allowed from ").Say(facts.Said(d.From.Leaf)).
 			Say(" for ").Say(facts.Said(d.Hours.Leaf)).Say(" or until ").Say(facts.Said(d.Until.Leaf)).
 			Say(", approved by ").Say(page.OrDash(w.Person(d.Approved.By.Written, d.Approved.Date.Day)))
+		if lacks := w.Lacks(d); lacks != "" {
+			t = t.Say("; it does not hold: it " + lacks)
+		}
 		all = append(all, page.Para{Style: page.Alarm, Text: t})
 	}
 	return all

@@ -548,7 +548,11 @@ func (w *Writer) bore(p logbook.Position) page.Bore {
 		b.Share = now.Run / max(now.Interval.Hours.Float(), 1)
 	}
 	for _, d := range w.DeferralsOn(now.ServicePeriod) {
-		b.More = append(b.More, page.Words("deferral ").Link(w.at.File[d.Path], d.ID.Written))
+		t := page.Words("deferral ").Link(w.at.File[d.Path], d.ID.Written)
+		if w.Lacks(d) != "" {
+			t = t.Say(", does not hold")
+		}
+		b.More = append(b.More, t)
 	}
 	return b
 }

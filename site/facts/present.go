@@ -1,6 +1,8 @@
 package facts
 
 import (
+	"cmp"
+
 	"needlebook/logbook"
 )
 
@@ -73,6 +75,12 @@ func (k *Facts) DeferralsOn(period *logbook.ServicePeriod) []*logbook.Deferral {
 		}
 	}
 	return open
+}
+
+// Lacks says why a deferral does not hold: what it does not say, or whose signature its terms have not. Empty where it
+// does.
+func (k *Facts) Lacks(d *logbook.Deferral) string {
+	return cmp.Or(k.Book.Lacks(d), k.Trail.Unapproved(d))
 }
 
 // ReadySpares is the number of valves that may be fitted as they lie.
