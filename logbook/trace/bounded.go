@@ -1,6 +1,7 @@
 package trace
 
 import (
+	"bufio"
 	"bytes"
 	"errors"
 	"io"
@@ -118,6 +119,9 @@ func (b bounded) OpenFile(name string, flag int, perm fs.FileMode) (billy.File, 
 }
 
 func (b bounded) bind(f billy.File, name string) billy.File {
+	if s, ok := f.(stated); ok && strings.HasSuffix(name, ".idx") {
+		return &indexFile{stated: s, ahead: bufio.NewReaderSize(f, 1<<16)}
+	}
 	if f == nil || !strings.HasSuffix(name, ".pack") {
 		return f
 	}
@@ -134,6 +138,21 @@ const (
 	maxHeld   = 32 << 20
 	heldAfter = 500 // reads
 )
+
+// stated is a file of which the storage asks the length.
+type stated interface {
+	billy.File
+	Stat() (fs.FileInfo, error)
+}
+
+// indexFile is the index of a pack, which the storage reads once from its begin to its end, four bytes at a time: it is
+// read ahead.
+type indexFile struct {
+	stated
+	ahead *bufio.Reader
+}
+
+func (f *indexFile) Read(p []byte) (int, error) { return f.ahead.Read(p) }
 
 // boundedFile is a pack, held in memory where text is set.
 type boundedFile struct {
