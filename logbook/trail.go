@@ -57,6 +57,17 @@ type Trail struct {
 	// WorkTree lists the files of the folder that are not what the tip holds, by path. Empty when the
 	// folder is clean, or when a revision was asked for by name.
 	WorkTree []WorkChange
+	// InForce are the lines of the register that are in force for the next commit on the tip, by key.
+	InForce []RegisterLine
+	// EverNamed are the hands, the parts before the @, that ever came into the register, in the order of their coming.
+	EverNamed []string
+}
+
+// A RegisterLine is a line of signers/allowed_signers as it stands, without its end. Pending is true when its key waits
+// for a superintendent, whatever the line says.
+type RegisterLine struct {
+	Line    string
+	Pending bool
 }
 
 // PlainFolder returns the trail of a book that is not under git.

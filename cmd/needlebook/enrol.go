@@ -134,10 +134,7 @@ func (p *program) letIn(n *newcomer, key string) error {
 		if n.name == "" {
 			n.name = o.crewName(signer)
 		}
-		pending, err := h.waitsFor(signer)
-		if err != nil {
-			return "", nil, err
-		}
+		pending := h.waitsFor(signer)
 		name, until, message := n.name, time.Time{}, fmt.Sprintf("%s let in as %s from %s", n.who, n.role,
 			n.day.Format("2006-01-02"))
 		if pending {
@@ -199,13 +196,10 @@ func (n *newcomer) intoCrew(o *opened, h *ownSigner, signer string, read func(st
 
 // waitsFor reports whether a key that the signer lets in under a name has to wait for a superintendent: the name is
 // known, and neither is the person's own nor a superintendent's the key that lets it in.
-func (h *ownSigner) waitsFor(signer string) (bool, error) {
-	own := trace.SamePerson(h.line.ID, signer)
-	if own || slices.Contains(h.line.Roles, "superintendent") {
-		return h.line.Pending, nil
-	}
-	known, err := trace.EverNamed(h.dir, reading(provenBy()))
-	return slices.ContainsFunc(known, func(k string) bool { return trace.SamePerson(k, signer) }) || h.line.Pending, err
+func (h *ownSigner) waitsFor(signer string) bool {
+	same := func(known string) bool { return trace.SamePerson(known, signer) }
+	further := !same(h.line.ID) && !slices.Contains(h.line.Roles, "superintendent") && slices.ContainsFunc(h.named, same)
+	return further || h.line.Pending
 }
 
 // request is what a superintendent needs to know of a key that waits for him.

@@ -352,7 +352,7 @@ func (p *program) joined(j *newCopy, key *signers.Key) error {
 		fmt.Fprintf(p.out, "Next, to sign here: make your key, and have it let in\n  needlebook key YOUR.NAME\n")
 		return nil
 	}
-	all, err := trace.InForce(j.dir, reading(""))
+	all, err := trace.InForce(j.trail)
 	if err != nil {
 		return err
 	}

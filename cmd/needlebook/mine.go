@@ -68,7 +68,7 @@ func (o *opened) reader() (who reader) {
 	if !o.trail.UnderGit {
 		return who
 	}
-	all, err := trace.InForce(o.dir, reading(provenBy()))
+	all, err := trace.InForce(o.trail)
 	if err != nil {
 		return who
 	}

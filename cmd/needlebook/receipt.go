@@ -230,7 +230,11 @@ func readReceipts(book, dir string) (sealed []trace.Sealed, receivers []trace.Si
 			return nil, nil, 0, use("%s: %v", filepath.Join(dir, "receivers"), err)
 		}
 	case errors.Is(err, fs.ErrNotExist):
-		if receivers, err = trace.InForce(book, reading(provenBy())); err != nil {
+		t, err := trace.Read(book, reading(provenBy()))
+		if err != nil {
+			return nil, nil, 0, err
+		}
+		if receivers, err = trace.InForce(t); err != nil {
 			return nil, nil, 0, err
 		}
 	default:

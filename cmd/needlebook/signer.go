@@ -26,6 +26,7 @@ type ownSigner struct {
 	key    *signers.Key
 	line   trace.Signer
 	all    []trace.Signer // every line in force
+	named  []string       // whoever ever came into the register
 	person exchange.Person
 	warn   string // a clock that cannot be right; empty otherwise
 }
@@ -41,7 +42,7 @@ func (p *program) ownSigner(dir string, t *logbook.Trail, file string, crew func
 	if err := mayCommit(dir, t); err != nil {
 		return nil, err
 	}
-	all, err := trace.InForce(dir, reading(provenBy()))
+	all, err := trace.InForce(t)
 	if err != nil {
 		return nil, err
 	}
@@ -49,7 +50,7 @@ func (p *program) ownSigner(dir string, t *logbook.Trail, file string, crew func
 	if err != nil {
 		return nil, err
 	}
-	h := &ownSigner{dir: dir, key: key, all: all}
+	h := &ownSigner{dir: dir, key: key, all: all, named: t.EverNamed}
 	for _, l := range all {
 		if l.Key == key.Fingerprint() {
 			h.line = l
@@ -93,12 +94,12 @@ func (p *program) openToCommit() (*opened, error) {
 	return o, nil
 }
 
-// mayCommit refuses where there is no history that a commit could go on from.
+// mayCommit refuses where there is no history that a commit could go on from, or another than the founding proof is of.
 func mayCommit(dir string, t *logbook.Trail) error {
-	if t.UnderGit {
+	next := ""
+	if t.UnderGit && t.FoundingProof == provenBy() {
 		return nil
 	}
-	next := ""
 	if _, err := os.Stat(filepath.Join(dir, ".git")); err != nil {
 		next = "; needlebook commission begins a book under git, git init makes a repository of this folder"
 	} else if _, err := trace.FS(dir, ""); errors.Is(err, trace.ErrUnborn) {

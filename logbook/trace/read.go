@@ -94,7 +94,7 @@ func Read(dir string, o Options) (*logbook.Trail, error) {
 		return nil, err
 	}
 	t := &logbook.Trail{UnderGit: true, Head: tip.String(), Branch: branch, FoundingProof: o.FoundingProof,
-		Founding: h.founding, Commits: h.commits, Repeated: h.rows}
+		Founding: h.founding, Commits: h.commits, Repeated: h.rows, InForce: h.inForce(), EverNamed: h.everNamed()}
 	if wrong != nil {
 		t.FoundingProof = ""
 	}

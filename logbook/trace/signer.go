@@ -6,9 +6,11 @@ import (
 	"time"
 
 	"golang.org/x/crypto/ssh"
+
+	"needlebook/logbook"
 )
 
-// A Hand is one line of signers/allowed_signers: a key, whose it is, and what it may do.
+// A Signer is one line of signers/allowed_signers: a key, whose it is, and what it may do.
 type Signer struct {
 	// Line is the line as it stands, without its end.
 	Line string
@@ -69,84 +71,47 @@ func ParseSigners(text []byte) ([]Signer, error) {
 	return signers, nil
 }
 
-// InForce returns the lines that are in force for the next commit on the tip of the book in dir, by key. Of the options
-// the founding proof and the cache count. The errors are those of Read.
-func InForce(dir string, o Options) ([]Signer, error) {
-	h, done, err := judged(dir, o)
-	if err != nil {
-		return nil, err
-	}
-	defer done()
-	// The next commit stands behind all there are and sees all that they see.
-	next := h.force.next()
-	seen := h.force.seen[next-1]
-	vouched := h.vouching()
+// InForce returns the signers of the lines that are in force for the next commit on the tip of a trail, by key. The
+// error is that of a line which is not of the form: a trail that was read holds none.
+func InForce(t *logbook.Trail) ([]Signer, error) {
 	var signers []Signer
-	for _, l := range h.force.all() {
-		if st, now, _ := h.force.stand(l.key, next, seen, seen); st == usable {
-			one, err := now.shown()
-			if err != nil {
-				return nil, err
-			}
-			one.Pending = vouched.letIn(l.key, one.ID).pending
-			signers = append(signers, one)
+	for _, l := range t.InForce {
+		own, err := parseLine(l.Line)
+		if err != nil {
+			return nil, err
 		}
+		one, err := own.shown()
+		if err != nil {
+			return nil, err
+		}
+		one.Pending = l.Pending
+		signers = append(signers, one)
 	}
 	return signers, nil
 }
 
-// EverNamed returns the hands, the parts before the @, that ever came into the register up to the tip of the book in
-// dir, in the order of their coming. The options and the errors are those of InForce.
-func EverNamed(dir string, o Options) ([]string, error) {
-	h, done, err := judged(dir, o)
-	if err != nil {
-		return nil, err
+// inForce are the lines that are in force for the next commit, which stands behind all there are and sees all that they
+// see.
+func (h *history) inForce() (lines []logbook.RegisterLine) {
+	next := h.force.next()
+	seen := h.force.seen[next-1]
+	vouched := h.vouching()
+	for _, l := range h.force.all() {
+		if st, now, _ := h.force.stand(l.key, next, seen, seen); st == usable {
+			lines = append(lines, logbook.RegisterLine{Line: now.text, Pending: vouched.letIn(l.key, now.signer()).pending})
+		}
 	}
-	defer done()
-	var names []string
+	return lines
+}
+
+// everNamed are the hands that ever came into the register, in the order of their coming.
+func (h *history) everNamed() (names []string) {
 	for _, e := range h.force.events {
 		if !slices.Contains(names, e.line.signer()) {
 			names = append(names, e.line.signer())
 		}
 	}
-	return names, nil
-}
-
-// judged is the history of the tip with all its commits judged; done lets go of its files.
-func judged(dir string, o Options) (h *history, done func() error, err error) {
-	proofs, err := parseProofs(o.FoundingProof)
-	if err != nil {
-		return nil, nil, err
-	}
-	s, err := OpenStore(dir)
-	if err != nil {
-		return nil, nil, err
-	}
-	if o.Cache != "" {
-		err = s.remember(dir, o.Cache)
-	}
-	var tip id
-	if err == nil {
-		tip, _, err = s.Head()
-	}
-	if err == nil {
-		h, err = s.history(tip)
-	}
-	if err == nil {
-		err = h.proofsFit(proofs)
-	}
-	if err == nil && h.founding < 0 {
-		err = h.findFounding()
-	}
-	if err == nil {
-		err = h.judge()
-	}
-	if err != nil {
-		s.Close()
-		return nil, nil, err
-	}
-	s.known.save()
-	return h, s.Close, nil
+	return names
 }
 
 // all returns one line for each key that was ever granted, by text.
