@@ -5,7 +5,6 @@ import (
 	"os"
 	"os/exec"
 	"path"
-	"path/filepath"
 	"strings"
 	"testing"
 
@@ -29,15 +28,20 @@ func TestSigners(t *testing.T) {
 		}
 	}
 	testscript.Run(t, testscript.Params{Dir: "testdata/signers", Cmds: map[string]func(*testscript.TestScript, bool, []string){
-		"status": status, "demokey": demoKey, "tidy": tidy,
+		"status": status, "demokey": demoKey, "tidy": tidy, "example": bookOf(exampleBook), "young": bookOf(youngBook),
 	}, Setup: func(e *testscript.Env) error {
 		e.Setenv("HOME", e.WorkDir)
 		e.Setenv("GIT_CONFIG_NOSYSTEM", "1")
-		if _, err := exampleBook(filepath.Join(e.WorkDir, "there", "book")); err != nil {
-			return err
-		}
 		return ownMemory(e)
 	}})
+}
+
+// bookOf writes a book into a new folder: young there/book.
+func bookOf(write func(dir string) ([]string, error)) func(*testscript.TestScript, bool, []string) {
+	return func(ts *testscript.TestScript, _ bool, args []string) {
+		_, err := write(ts.MkAbs(args[0]))
+		ts.Check(err)
+	}
 }
 
 // demoKey writes the key files of a signer of the example vessel: demokey ../o.lindqvist [PASSPHRASE].
