@@ -76,7 +76,7 @@ func TestAnswers(t *testing.T) {
 		{"a record that was copied, ashore", recordAlike, "copied.txtar",
 			func(f Finding) string { return answerLine(f, 1, "2023-09-01", "seen", "s.four", "") }, ""},
 		{"what only a deferral carries", overdue, "beyond.txtar",
-			func(f Finding) string { return answerLine(f, 1, "2020-01-02", "soon", "c.one", "2030-01-01") }, "only a deferral carries it"},
+			func(f Finding) string { return answerLine(f, 2, "2020-01-02", "soon", "c.one", "2030-01-01") }, "only a deferral carries it"},
 		{"what grows, without an end", stockLow, "one-short.txtar",
 			func(f Finding) string { return answerLine(f, 1, "2020-09-01", "ordered", "c.one", "") }, "until when"},
 		{"what grows, lapsed", stockLow, "one-short.txtar",
