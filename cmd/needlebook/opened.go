@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -132,7 +133,10 @@ func (o *opened) recall(reader *logbook.Reader) error {
 	if err != nil {
 		return err
 	}
-	book, lost, err := reader.Lost(o.trail.WorkTree, tip)
+	changes := slices.DeleteFunc(slices.Clone(o.trail.WorkTree), func(w logbook.WorkChange) bool {
+		return w.What == "missing" && o.trail.CopyOf(w.Path) != "" // what it held is in the other
+	})
+	book, lost, err := reader.Lost(changes, tip)
 	if err != nil || len(lost) == 0 {
 		return errors.Join(err, tip.Close())
 	}
