@@ -36,6 +36,7 @@ async function large() {
 const shelf = async (mode) => (await album).transaction("photos", mode).objectStore("photos");
 async function keepPhoto(p) {
   unsaved = true;
+  p.kept = false; // until it is: whoever leaves before that is asked
   try {
     await done((await shelf("readwrite")).put(p));
     p.kept = true;

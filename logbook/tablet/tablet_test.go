@@ -303,7 +303,7 @@ window.every = {}; const real = setInterval; window.setInterval = (f, ms) => { e
 		t.Errorf("without photos it says %q", said())
 	}
 	run(b, chromedp.SetUploadFiles("input[type=file]", []string{photo}))
-	b.shown(1)
+	b.shown("main img", 1)
 	b.typed("removed.counter", "1501")
 	if !strings.Contains(said(), "Photos are not kept") {
 		t.Errorf("with a photo it says %q", said())
@@ -335,16 +335,16 @@ func row(t *testing.T, p *rounds.Page, of string) map[string]string {
 	return nil
 }
 
-// shown waits until the page shows so many photos.
-func (b *tab) shown(n int) {
+// shown waits until the page shows so many of something.
+func (b *tab) shown(what string, n int) {
 	b.t.Helper()
 	for range 400 {
-		if b.js(`String(document.querySelectorAll("main img").length)`) == fmt.Sprint(n) {
+		if b.js(`String(document.querySelectorAll("`+what+`").length)`) == fmt.Sprint(n) {
 			return
 		}
 		time.Sleep(50 * time.Millisecond)
 	}
-	b.t.Fatalf("not %d photos", n)
+	b.t.Fatalf("not %d of %s", n, what)
 }
 
 // A page that is closed and written again with another plan keeps what was typed with the valve that it was typed for, more photos than the
@@ -394,10 +394,11 @@ func TestWiderTabletWrittenAgain(t *testing.T) {
 		os.WriteFile(shots[i], shot.Bytes(), 0o666)
 	}
 	run(b, chromedp.SetUploadFiles("input[type=file]", shots))
-	b.shown(5)
+	b.shown("main img", 5)
 	b.js(`([...document.querySelectorAll("figure button")][2].click(), "")`)
+	b.shown("figure.out", 1) // it is kept that it is left out
 	open(second)
-	b.shown(5)
+	b.shown("main img", 5)
 	var p rounds.Page
 	if err := json.Unmarshal(b.saved(), &p); err != nil {
 		t.Fatal(err)
