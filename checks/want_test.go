@@ -3,6 +3,7 @@ package checks
 import (
 	"bytes"
 	"encoding/json"
+	"flag"
 	"fmt"
 	"maps"
 	"os"
@@ -43,6 +44,8 @@ type want struct {
 
 func TestWant(t *testing.T) {
 	base := folder(t, "testdata/base")
+	told := beside{}
+	defer told.held(t)
 	for _, k := range All() {
 		t.Run(k.Name, func(t *testing.T) {
 			dir := filepath.Join("testdata", k.Name)
@@ -53,7 +56,7 @@ func TestWant(t *testing.T) {
 			passing, failing := 0, 0
 			for _, c := range cases {
 				t.Run(c.Name(), func(t *testing.T) {
-					n := tryCase(t, k, base, filepath.Join(dir, c.Name()))
+					n := tryCase(t, k, base, filepath.Join(dir, c.Name()), told)
 					if n == 0 {
 						passing++
 					} else {
@@ -110,7 +113,7 @@ func caseOver(t *testing.T, file string, src []byte) map[string][]byte {
 }
 
 // tryCase runs one check on one case and returns the number of findings it wants.
-func tryCase(t *testing.T, k *Check, base fstest.MapFS, file string) int {
+func tryCase(t *testing.T, k *Check, base fstest.MapFS, file string, told beside) int {
 	t.Helper()
 	book, trail := caseFiles(t, base, file)
 	src, err := os.ReadFile(file)
@@ -129,6 +132,7 @@ func tryCase(t *testing.T, k *Check, base fstest.MapFS, file string) int {
 	}
 	report := Run(b, Options{Only: []*Check{k}, Trail: trail})
 	mayStop(t, b, Options{Trail: trail}, report.Findings)
+	told.take(report.Findings)
 	for _, f := range report.Findings {
 		if !meet(wants, f) {
 			t.Errorf("%s: unexpected finding of grade %s: %s", f.Place, f.Grade, f.Message)
@@ -154,6 +158,48 @@ func tryCase(t *testing.T, k *Check, base fstest.MapFS, file string) int {
 		}
 	}
 	return len(wants)
+}
+
+// beside is what the findings of all cases say beside their messages: what is to be done next, and in which words each
+// names other places. A case asks for a message; this file holds the rest, each once for a check.
+type beside map[string]bool
+
+func (b beside) take(findings []Finding) {
+	for _, f := range findings {
+		if f.Next != "" {
+			b[f.Check+": next: "+f.Next] = true
+		}
+		for _, r := range f.Related {
+			b[f.Check+": beside: "+r.Words] = true
+		}
+	}
+}
+
+func (b beside) held(t *testing.T) {
+	if strings.Contains(flag.Lookup("test.run").Value.String(), "/") { // a part of the cases
+		return
+	}
+	const file = "testdata/beside.txt"
+	text := strings.Join(slices.Sorted(maps.Keys(b)), "\n") + "\n"
+	if *update {
+		if err := os.WriteFile(file, []byte(text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	is, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for line := range strings.Lines(text) {
+		if !strings.Contains("\n"+string(is), "\n"+line) {
+			t.Errorf("%s does not hold %s", file, line)
+		}
+	}
+	for line := range strings.Lines(string(is)) {
+		if !b[strings.TrimSuffix(line, "\n")] {
+			t.Errorf("no case says %s", line)
+		}
+	}
 }
 
 func meet(wants []*want, f Finding) bool {
