@@ -88,7 +88,7 @@ How to load it is said for each shell: needlebook completion bash --help.`
 func help() *cobra.Command {
 	return &cobra.Command{
 		Use:   "help [VERB…]",
-		Short: "Help about any verb; help words is the glossary, help deferral how one is written",
+		Short: "Help about any verb; help words is the glossary, help deferral a form to fill",
 		Example: "  needlebook help enter\n  needlebook help mailbag pack\n" +
 			"  needlebook help deferral\n  needlebook help words",
 		RunE: func(cmd *cobra.Command, args []string) error {

@@ -278,7 +278,7 @@ func (w *Writer) dueNext() page.Block {
 	}
 	if unknown > 0 {
 		s.Add(said("Not known for " + page.Counted(unknown, "one cylinder", "cylinders") +
-			": the book holds no valve there, no hours or no interval."))
+			": the book holds no valve there, no hours, no running rate or no interval."))
 	}
 	var ways page.Text
 	if short := facts.ToOrder(w.Stores()); len(short) > 0 {
