@@ -1,6 +1,7 @@
 package events
 
 import (
+	"encoding/csv"
 	"fmt"
 	"math/rand/v2"
 	"slices"
@@ -59,6 +60,30 @@ func TestRowsAreTheirCells(t *testing.T) {
 	}
 	if got := a[1].Respelled(';'); got != "2024-01-02;nozzle;+5\n" {
 		t.Errorf("respelled %q", got)
+	}
+}
+
+// A row without quotes, which is split by hand, has the cells that the reader of tables gives it. Outside source: the
+// standard library's encoding/csv.
+func TestRowsWithoutQuotes(t *testing.T) {
+	for _, raw := range []string{
+		"a,b,c\n", "a,b\r\n", " a ,\tb, c \n", ",,\n", "a,,\n", "a", "a,b\r", "\ufeffa,b\n", "a;b,c\n", "é,ß\u00a0,x\n", "a,b\x00c\n",
+	} {
+		r := csv.NewReader(strings.NewReader(strings.TrimPrefix(raw, "\ufeff")))
+		r.LazyQuotes, r.TrimLeadingSpace = true, true
+		want, err := r.Read()
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i := range want {
+			want[i] = strings.TrimSpace(want[i])
+		}
+		if got, text := split(raw+"next,row\n", ','); strings.HasSuffix(raw, "\n") && (!slices.Equal(got, want) || text != raw) {
+			t.Errorf("%q: cells %q of %q, want %q", raw, got, text, want)
+		}
+		if got, _ := split(raw, ','); !slices.Equal(got, want) {
+			t.Errorf("%q alone: cells %q, want %q", raw, got, want)
+		}
 	}
 }
 
