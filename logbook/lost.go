@@ -17,9 +17,8 @@ const fileMissing, fileEmpty, fileCut = "missing", "empty", "cut"
 
 // Lost finds what the folder has lost of the last commit: a file that is missing and is under no other name, one that
 // is empty, a record cut among its keys, a table of which the last tenth is gone or that holds another one's text. It
-// gives the book with those
-// files as they were committed, each with a [SlipLost], and their names; where nothing is lost, the book as it was read
-// and no names. Whoever takes a file out of the book commits that.
+// gives the book with those files as they were committed, each with a [SlipLost], and their names; where nothing is
+// lost, the book as it was read and no names. Whoever takes a file out of the book commits that.
 func (r *Reader) Lost(changes []WorkChange, committed fs.FS) (*Book, map[string]bool, error) {
 	lost, texts, names := map[string]string{}, map[string][]byte{}, map[string]bool{}
 	for _, w := range changes {

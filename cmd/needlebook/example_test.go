@@ -54,8 +54,8 @@ func lately(whole writtenOnce) ([]exchange.Step, error) {
 	dated := regexp.MustCompile(`^overhauls/.*/(\d{4}-\d\d-\d\d)-`)
 	err = fs.WalkDir(book, ".", func(name string, e fs.DirEntry, err error) error {
 		m := dated.FindStringSubmatch(name)
-		of := strings.HasPrefix(name, "countersigned/") || strings.HasPrefix(name, "reviews/") || name == "signers/adopted"
-		if err != nil || e.IsDir() || of || m != nil && m[1] < youngHolds {
+		bound := strings.HasPrefix(name, "countersigned/") || strings.HasPrefix(name, "reviews/") || name == "signers/adopted"
+		if err != nil || e.IsDir() || bound || m != nil && m[1] < youngHolds {
 			return err
 		}
 		text, err := fs.ReadFile(book, name)
